@@ -1,0 +1,5 @@
+"""`standwatch` and `python -m standwatch`."""
+
+
+def main() -> None:
+    """Run the command line."""

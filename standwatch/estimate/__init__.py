@@ -1,0 +1,1 @@
+"""Numbers with their doubt, worked out from the History of one clock. Pure; time is passed in."""

@@ -1,0 +1,166 @@
+"""What the estimators answer: the seam between numbers and verdicts.
+
+The judge and the faces know only these shapes; what fills them may be replaced. All times are UTC, rates s/day,
+errors seconds (+ fast), falls mm, angles degrees. Intervals are 95 %.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Protocol
+
+from standwatch.estimate.history import History
+from standwatch.model.answers import Answer, Moment, NotYetKnown
+from standwatch.model.words import ReadBy, Train, Work
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """A reading that the others contradict: what it said, and the error then by all the others."""
+
+    id: str
+    at: datetime
+    error_s: float
+    expected_s: float
+    odds: float
+
+
+@dataclass(frozen=True, slots=True)
+class SuspectedWork:
+    """Work that the readings betray and nobody logged: hands-set (s), nut (s/day) or wound (mm)."""
+
+    what: Work
+    at: datetime
+    amount: float
+    odds: float
+
+
+@dataclass(frozen=True, slots=True)
+class TracePoint:
+    """The error at one time, for a chart; `starts` where the line begins anew."""
+
+    at: datetime
+    error_s: float
+    low: float
+    high: float
+    starts: bool
+
+
+class Timekeeping(Protocol):
+    """Error and rate of one clock. Works for any time, past or to come; the clock is taken to go on as it does."""
+
+    @property
+    def rate(self) -> Answer:
+        """s/day now: of weights the mean over a wind, of springs the mean over a whole wind."""
+
+    @property
+    def drift(self) -> Answer:
+        """Change of rate in s/day per day, between equal wind phases."""
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Readings that the others contradict, oldest first."""
+
+    @property
+    def suspected_work(self) -> tuple[SuspectedWork, ...]:
+        """Work that nobody logged, oldest first."""
+
+    @property
+    def readings_since_rate_opened(self) -> int:
+        """Sound readings since the last work that opened the rate, after settling."""
+
+    def error_at(self, at: datetime) -> Answer:
+        """The error at `at`, in seconds."""
+
+    def reading_at(self, at: datetime, how: ReadBy | None = None) -> Answer:
+        """The error a reading at `at` is expected to show, taken `how` (the usual way if None)."""
+
+    def rate_within(self, limit: float) -> float | NotYetKnown:
+        """Probability that |rate| <= `limit` s/day (JCGM 106:2012, 7)."""
+
+    def day_range(self) -> Answer:
+        """Spread in s/day of the true rates of the last five days with a reading, all within nine days."""
+
+    def day_range_within(self, limit: float) -> float | NotYetKnown:
+        """Probability that `day_range` <= `limit`, or why readings so far can't show it."""
+
+    def daily_rates(self) -> tuple[tuple[datetime, Answer], ...]:
+        """The rate over each interval of about a day between sound readings, as smoothed; for charts and papers."""
+
+    def trace(self, start: datetime, end: datetime, points: int) -> tuple[TracePoint, ...]:
+        """The error from `start` to `end` in about `points` steps, broken where it stepped; for charts."""
+
+
+@dataclass(frozen=True, slots=True)
+class TrainRun:
+    """One train's wind: when it was last wound, where its weight is now, and when it runs out."""
+
+    train: Train
+    wound_at: datetime | None
+    fall_mm: Answer
+    floor_mm: float | None
+    speed_mm_per_day: Answer
+    runs_out: Moment | NotYetKnown
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """The wind-down of each train, in the trains' order."""
+
+    trains: tuple[TrainRun, ...]
+
+    @property
+    def soonest(self) -> TrainRun | NotYetKnown:
+        """The train that runs out first, or why none can be told."""
+        known = [(run.runs_out.at, run) for run in self.trains if isinstance(run.runs_out, Moment)]
+        if known:
+            return min(known, key=lambda pair: pair[0])[1]
+        because = [run.runs_out.because for run in self.trains if isinstance(run.runs_out, NotYetKnown)]
+        return NotYetKnown(because[0] if because else "this kind has no train to wind")
+
+
+@dataclass(frozen=True, slots=True)
+class SwingReading:
+    """One amplitude reading that counts: degrees, its standard doubt, and hours since the last wind."""
+
+    id: str
+    at: datetime
+    degrees: float
+    doubt_deg: float
+    wind_hours: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """Amplitude in degrees (half-swing of a pendulum, amplitude of a balance, total of a torsion pendulum).
+
+    `spare_pct` is per cent over the clock's own unlocking point. `trend_pct_per_week` is between equal wind phases.
+    `too_little_at` is when a fall would bring it to what it needs.
+    """
+
+    amplitude: Answer
+    spare_pct: Answer
+    trend_pct_per_week: Answer
+    too_little_at: datetime | None
+    readings: tuple[SwingReading, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """A pattern worth a look: INTERFACES' code, how strong, and where to look next. Never a verdict."""
+
+    code: str
+    odds: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Estimates:
+    """Everything that is estimated of one clock, with the History it stands on."""
+
+    history: History
+    time: Timekeeping
+    power: Power
+    swing: Swing
+    leads: tuple[Lead, ...]

@@ -1,0 +1,317 @@
+"""From a clock's facts to its History: current facts in order, errors resolved, breaks named.
+
+Everything below the faces stands on this one function, `history_of`. It decides what a row *shows* (an error from a
+dial, against which civil time, with which doubt) and what a piece of work *breaks* (TRADE's table of works); it
+judges nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from statistics import median
+from zoneinfo import ZoneInfo
+
+from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
+from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
+from standwatch.model.records import Record
+from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
+from standwatch.model.words import ReadBy, Train, Work
+
+NEW = math.inf
+"""The standard deviation of a step about which nothing is known: error or rate begin anew."""
+
+HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
+"""Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """One current check-in as it counts.
+
+    `error_s` is the clock's error, + fast, resolved from a dial where need be; None where none was read or the clock
+    hung. `doubt_s` is its standard doubt, everything included. `order` breaks ties of one time.
+    """
+
+    id: str
+    at: datetime
+    order: int
+    row: CheckIn
+    error_s: float | None
+    doubt_s: float | None
+    read_by: ReadBy
+
+    @property
+    def work(self) -> Work | None:
+        """The work done after reading, if any."""
+        return self.row.work
+
+    @property
+    def shows_going(self) -> bool:
+        """A fact that shows the clock going: error, dial or blows, a chime heard, or seen going."""
+        row = self.row
+        heard = row.chime is not None and row.chime.value in {"in-step", "out-of-step"}
+        return (
+            self.error_s is not None
+            or row.work is Work.SEEN_GOING
+            or (row.work not in HUNG and (row.blows is not None or heard))
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """What one piece of work does to error and rate, and which evidence starts anew after it.
+
+    The error steps by `error_shift_s` with standard doubt `error_sd_s`, the rate likewise in s/day; a doubt of NEW
+    means that nothing carries over. What counts anew counts from `settled_at`.
+    """
+
+    at: datetime
+    order: int
+    work: Work
+    amount: float | None
+    error_shift_s: float
+    error_sd_s: float
+    rate_sd: float
+    settled_at: datetime
+    opens_rate: bool
+    opens_swing: bool
+    opens_all: bool
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """One clock's current facts up to `now`, in order. `visits` are on the stand, `at_home` after delivery.
+
+    `bumps` are the times its rail was bumped, by whichever clock's row. `usual_read_by` and `usual_doubt_s` say how
+    the next reading will be taken, as far as one can tell.
+    """
+
+    clock: Clock
+    traits: Traits
+    zone: ZoneInfo
+    now: datetime
+    position: str
+    visits: tuple[Visit, ...]
+    at_home: tuple[Visit, ...]
+    breaks: tuple[Break, ...]
+    bumps: tuple[datetime, ...]
+    handovers: tuple[Handover, ...]
+    waivers: tuple[Waiver, ...]
+    usual_read_by: ReadBy
+    usual_doubt_s: float
+
+    @property
+    def readings(self) -> tuple[Visit, ...]:
+        """The visits with a time error, in order."""
+        return tuple(visit for visit in self.visits if visit.error_s is not None)
+
+    def works(self, *kinds: Work) -> tuple[Visit, ...]:
+        """The visits whose work is one of `kinds`, in order."""
+        return tuple(visit for visit in self.visits if visit.row.work in kinds)
+
+    @property
+    def opened_at(self) -> datetime | None:
+        """When the movement was last opened or oiled; every requirement counts only what came after."""
+        opened = [b for b in self.breaks if b.opens_all]
+        return opened[-1].at if opened else None
+
+    @property
+    def since_opened(self) -> tuple[Visit, ...]:
+        """The visits after the last opening or oiling (all of them where there was none)."""
+        opened = [(b.at, b.order) for b in self.breaks if b.opens_all]
+        return tuple(v for v in self.visits if not opened or (v.at, v.order) > opened[-1])
+
+    @property
+    def rail(self) -> str:
+        """The slot's letters."""
+        return rail_of(self.position)
+
+
+def rail_of(position: str) -> str:
+    """The rail of a slot: its letters. Empty where there is no slot."""
+    return "".join(c for c in position if c.isalpha())
+
+
+def history_of(
+    clock: Clock,
+    rows: Iterable[Record[CheckIn]],
+    *,
+    now: datetime,
+    zone: ZoneInfo,
+    rail_bumps: Sequence[tuple[str, datetime]] = (),
+    handovers: Iterable[Record[Handover]] = (),
+    waivers: Iterable[Record[Waiver]] = (),
+) -> History:
+    """The History of `clock` from its current facts, of which those after `now` don't count.
+
+    `rows` may come in any order; ties of one `at` go by the records' place. `rail_bumps` are (rail, time) of every
+    `bumped` row of the stand.
+    """
+    traits = traits_of(clock)
+    records = sorted((r for r in rows if r.body.at <= now), key=lambda r: (r.body.at, r.place))
+    steps = sorted((h for h in handovers if h.body.at <= now), key=lambda h: (h.body.at, h.place))
+    away = _away([h.body for h in steps])
+    stand = [r for r in records if not _within(r.body.at, away)]
+    usual = _usual_read_by(traits, [r.body for r in stand])
+    shown = _errors_shown(stand, zone)
+    home = [r for r in records if _within(r.body.at, away)]
+    visits = tuple(_visit(r, shown[r.id], traits, usual) for r in stand)
+    position = clock.position or ""
+    for record in stand:
+        if record.body.work is Work.MOVED and record.body.note:
+            position = record.body.note
+    rail = rail_of(position)
+    return History(
+        clock=clock,
+        traits=traits,
+        zone=zone,
+        now=now,
+        position=position,
+        visits=visits,
+        at_home=tuple(_visit(r, _home_error(r.body, zone), traits, usual) for r in home),
+        breaks=tuple(b for visit in visits if (b := _break(visit, traits)) is not None),
+        bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
+        handovers=tuple(h.body for h in steps),
+        waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
+        usual_read_by=usual,
+        usual_doubt_s=_usual_doubt(visits, traits, usual),
+    )
+
+
+def _away(steps: Sequence[Handover]) -> list[tuple[datetime, datetime | None]]:
+    """The spans in which the clock was at its owner's: from delivered until reopened."""
+    spans: list[tuple[datetime, datetime | None]] = []
+    for step in steps:
+        if step.what == "delivered":
+            spans.append((step.at, None))
+        elif step.what == "reopened" and spans and spans[-1][1] is None:
+            spans[-1] = (spans[-1][0], step.at)
+    return spans
+
+
+def _within(at: datetime, spans: Sequence[tuple[datetime, datetime | None]]) -> bool:
+    return any(start < at and (end is None or at <= end) for start, end in spans)
+
+
+def _usual_read_by(traits: Traits, rows: Sequence[CheckIn]) -> ReadBy:
+    """How this clock is mostly read; its kind's way where nothing was read or two ways are equal."""
+    ways = Counter(row.read_by or traits.usual_read_by for row in rows if row.error_s is not None or row.dial)
+    if not ways:
+        return traits.usual_read_by
+    most = max(ways.values())
+    return traits.usual_read_by if ways[traits.usual_read_by] == most else next(w for w, n in ways.items() if n == most)
+
+
+def _errors_shown(records: Sequence[Record[CheckIn]], zone: ZoneInfo) -> dict[str, float | None]:
+    """Each row's error in seconds, a dial taken against the civil time the clock is kept to.
+
+    From a civil change until the clock's `summer-time` row, that is the old civil time. Whole hours shifted are
+    taken off.
+    """
+    errors: dict[str, float | None] = {}
+    offset: timedelta | None = None
+    shifted_h = 0.0
+    for record in records:
+        row = record.body
+        civil = row.at.astimezone(zone).utcoffset() or timedelta()
+        offset = civil if offset is None else offset
+        if row.work in HUNG:
+            errors[record.id] = None
+        elif row.dial is not None:
+            errors[record.id] = dial_error(row.dial, row.at, offset, shifted_h)
+        else:
+            errors[record.id] = row.error_s
+        if row.work is Work.SUMMER_TIME:
+            offset = civil if row.amount is None else offset + timedelta(seconds=row.amount)
+        elif row.work is Work.HOURS_SHIFTED:
+            shifted_h += row.amount or 0.0
+    return errors
+
+
+def dial_error(dial: str, at: datetime, offset: timedelta, shifted_h: float = 0.0) -> float:
+    """The error in seconds of a dial read at `at` against civil time `offset` from UTC, + fast, within six hours."""
+    civil = at.replace(tzinfo=None) + offset
+    midnight = civil.replace(hour=0, minute=0, second=0, microsecond=0)
+    seconds = (civil - midnight).total_seconds()
+    return wrap_dial(dial_seconds(dial) - seconds - shifted_h * HOUR_S)
+
+
+def _home_error(row: CheckIn, zone: ZoneInfo) -> float | None:
+    """At home the clock is set to the owner's civil time."""
+    if row.work in HUNG:
+        return None
+    if row.dial is None:
+        return row.error_s
+    return dial_error(row.dial, row.at, row.at.astimezone(zone).utcoffset() or timedelta())
+
+
+def _visit(record: Record[CheckIn], error_s: float | None, traits: Traits, usual: ReadBy) -> Visit:
+    row = record.body
+    how = row.read_by or traits.usual_read_by
+    doubt: float | None = None
+    if error_s is not None:
+        doubt = row.error_u_s
+        if doubt is None:
+            doubt = math.hypot(traits.reading_doubt_s(how), OTHER_HAND_DOUBT_S if how is not usual else 0.0)
+    return Visit(record.id, row.at, record.place, row, error_s, doubt, how)
+
+
+def _usual_doubt(visits: Sequence[Visit], traits: Traits, usual: ReadBy) -> float:
+    """The next reading's standard doubt: the clock's usual way, or the doubts told with its latest readings."""
+    told = [v.row.error_u_s for v in visits if v.error_s is not None][-9:]
+    known = [u for u in told if u is not None]
+    if known and (traits.reference or len(known) == len(told)):
+        return median(known)
+    return traits.reading_doubt_s(usual)
+
+
+_DAY = timedelta(days=1)
+
+
+def _break(visit: Visit, traits: Traits) -> Break | None:
+    """What the visit's work breaks; None for work that leaves error and rate alone."""
+    row = visit.row
+    swings_on = traits.oscillator == "balance"
+    settle = 2 * _DAY if traits.oscillator == "torsion" else _DAY
+    shift, sd, rate_sd, settled = 0.0, 0.0, 0.0, timedelta()
+    match row.work:
+        case Work.HANDS_SET:
+            shift, sd = (0.0, NEW) if row.amount is None else (row.amount, 0.0 if traits.reference else 0.5)
+        case Work.HELD:
+            shift, sd = (0.0, NEW) if row.amount is None else (-row.amount, 1.0)
+        case Work.WOUND if not traits.maintaining and row.train in {None, Train.GOING}:
+            # without maintaining power the clock stands while the key turns (common practice: about 10 s a week)
+            part = 1.0 if row.amount is None else min(1.0, row.amount / traits.usable_mm.get(Train.GOING, row.amount))
+            shift, sd = -10.0 * part, 8.0 * part
+        case Work.STOPPED | Work.RESTARTED:
+            sd = NEW
+        case Work.RAN_OUT if row.train in {None, Train.GOING}:
+            sd = NEW
+        case Work.NUT:
+            sd, rate_sd, settled = (2.0 if swings_on else 15.0), NEW, _DAY / 2
+        case Work.BEAT_SET | Work.LEVELLED:
+            sd, rate_sd, settled = 20.0, NEW, settle
+        case Work.MOVED | Work.CASED:
+            sd, rate_sd, settled = (2.0 if swings_on else NEW), NEW, settle
+        case Work.OPENED | Work.OILED:
+            sd, rate_sd, settled = NEW, NEW, settle
+        case _:
+            return None
+    opened = row.work in {Work.OPENED, Work.OILED}
+    return Break(
+        at=visit.at,
+        order=visit.order,
+        work=row.work,
+        amount=row.amount,
+        error_shift_s=shift,
+        error_sd_s=sd,
+        rate_sd=rate_sd,
+        settled_at=visit.at + settled,
+        opens_rate=rate_sd > 0,
+        opens_swing=rate_sd > 0 and row.work is not Work.NUT,
+        opens_all=opened,
+    )

@@ -1,0 +1,1 @@
+"""What the trade and physics know. Pure functions, each with its unit and its published source."""

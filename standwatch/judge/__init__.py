@@ -1,0 +1,1 @@
+"""From numbers to verdicts: requirements, standing, the one next step, who first."""

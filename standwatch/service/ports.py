@@ -1,0 +1,93 @@
+"""What the service needs of a book. The store keeps it in SQLite; bootstrap joins the two."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Protocol
+
+from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
+from standwatch.model.records import AnyRecord, Record
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A fact to be written. `body` None takes `replaces` back; `id` None lets the book choose one."""
+
+    body: Body | None
+    replaces: str | None = None
+    id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What an import did or, with `--check`, would do: rows read and facts new to the book, by file name."""
+
+    rows: dict[str, int]
+    added: dict[str, int]
+    notes: tuple[str, ...]
+
+
+Check = Callable[[Body, Clock | None], None]
+"""Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
+
+
+class Book(Protocol):
+    """Facts, appended and never edited. Every write is durable when the call returns. One per thread."""
+
+    @property
+    def path(self) -> Path:
+        """The file."""
+
+    def writing(self) -> AbstractContextManager[None]:
+        """A transaction that holds the write lock from the start: read in it, then append, and nobody comes between."""
+
+    def append(self, drafts: Iterable[Draft], *, at: datetime) -> list[str]:
+        """Write all of `drafts` or none, recorded `at`; their ids in order."""
+
+    def clocks(self) -> list[Record[Clock]]:
+        """Every current clock, in order of first writing."""
+
+    def check_ins(self, tag: str | None = None) -> list[Record[CheckIn]]:
+        """Current check-ins (of one tag), ordered by time, then place."""
+
+    def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
+        """Current handovers (of one tag), ordered by time, then place."""
+
+    def waivers(self, tag: str | None = None) -> list[Record[Waiver]]:
+        """Current waivers (of one tag), ordered by time, then place."""
+
+    def find(self, prefix: str) -> AnyRecord:
+        """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""
+
+    def last(self, tag: str | None = None) -> AnyRecord | None:
+        """The fact (of `tag`) written last and not yet taken back; None where there is none."""
+
+    def settings(self) -> dict[str, str]:
+        """The book's own settings as last set; what was never set is not in it."""
+
+    def set(self, values: Mapping[str, str], *, at: datetime) -> None:
+        """Keep new values of settings; the old ones stay in the book's memory."""
+
+    def version(self) -> int:
+        """A number that has grown whenever anyone wrote to the book, from any process."""
+
+    def import_ledger(
+        self, paths: Sequence[Path], *, check: Check, at: datetime, dry_run: bool, progress: Callable[[int], None]
+    ) -> ImportReport:
+        """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done."""
+
+    def export_ledger(self, folder: Path) -> dict[str, int]:
+        """Write the whole book as a ledger; rows by file name."""
+
+    def backup(self, to: Path) -> None:
+        """Copy the book, whole and consistent, to `to` while others may go on writing."""
+
+    def selfcheck(self) -> list[str]:
+        """What is wrong with the file, a sentence each; empty where all is well."""
+
+    def close(self) -> None:
+        """Let go of the file."""
