@@ -1,0 +1,44 @@
+"""When each train was wound, how often that is, and how long ago."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from statistics import median
+
+from standwatch.estimate.history import History
+from standwatch.horology.kinds import Traits
+from standwatch.model.words import KindName, Train, Work
+
+_SAME_WIND = timedelta(hours=1)
+"""Winds of one train closer than this are one visit to the key."""
+
+
+def one_weight(traits: Traits) -> bool:
+    """An endless chain: one weight drives both trains, and winding either winds both."""
+    return traits.weights and traits.kind.name is KindName.LONGCASE_30H
+
+
+def winds(history: History, train: Train) -> tuple[tuple[datetime, float | None], ...]:
+    """Every wind of `train`, in order: when, and key turns (springs) or mm raised (weights); None where not told."""
+    shared = one_weight(history.traits)
+    return tuple(
+        (visit.at, visit.row.amount)
+        for visit in history.works(Work.WOUND)
+        if shared or visit.row.train in {None, train}
+    )
+
+
+def wind_hours(history: History, at: datetime) -> float | None:
+    """Hours since the last wind of the going train before `at`; None before the first.
+
+    A wind at `at` itself does not count: what is read on a visit is as found.
+    """
+    before = [wound for wound, _ in winds(history, Train.GOING) if wound < at]
+    return (at - before[-1]) / timedelta(hours=1) if before else None
+
+
+def wind_period_days(history: History, train: Train) -> float | None:
+    """Days between winds of `train` as it is kept (median), None before the second wind."""
+    times = [at for at, _ in winds(history, train)]
+    gaps = [b - a for a, b in zip(times, times[1:], strict=False) if b - a > _SAME_WIND]
+    return median(gap / timedelta(days=1) for gap in gaps) if gaps else None
