@@ -1,0 +1,111 @@
+"""What can't be: values impossible for *this* clock, and times that have not come yet."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+from standwatch.horology.kinds import Traits, traits_of
+from standwatch.model.errors import BadValue
+from standwatch.model.facts import Body, CheckIn, Clock, Handover
+from standwatch.model.words import Train, Work
+
+FUTURE_SLACK = timedelta(seconds=60)
+"""How far a time may lie past now: two clocks in one shop differ by so much."""
+PENDULUM_MOST_DEG = 45.0
+FALL_MOST = 1.5
+"""A weight's fall may read so many times its possible fall, not more."""
+
+_CHIME_WORKS = frozenset({Work.MIS_SET, Work.TUNE, Work.CHIME_SET})
+_NOT_NEGATIVE = frozenset({Work.WOUND, Work.HELD})
+
+
+def check_possible(body: Body, clock: Clock | None, *, now: datetime) -> None:
+    """Raise BadValue, with its column and the mend, where `body` can't be true of `clock` or lies after `now`.
+
+    `clock` None checks the time alone. What can be told without the clock (ranges, words) the model has checked.
+    """
+    _check_time(body, now)
+    if clock is None or isinstance(body, Clock):
+        return
+    traits = traits_of(clock)
+    if isinstance(body, CheckIn):
+        _check_falls(body, clock, traits)
+        _check_swing(body, traits)
+        _check_sound(body, traits)
+        _check_work(body, traits)
+    elif isinstance(body, Handover):
+        _check_amplitude(body.amplitude_deg, traits)
+        if body.chime is not None and Train.CHIME not in traits.trains:
+            raise _wrong("chime", body.chime.value, traits, "has no chime", "leave it empty")
+
+
+def _check_time(body: Body, now: datetime) -> None:
+    at, column = (body.on_stand_at, "on_stand_at") if isinstance(body, Clock) else (body.at, "at")
+    if at is not None and at > now + FUTURE_SLACK:
+        raise BadValue(
+            f"{column} {at.isoformat()} lies in the future; give a time up to now, {now.astimezone(UTC).isoformat()}",
+            column=column,
+        )
+
+
+def _wrong(column: str, value: object, traits: Traits, why: str, mend: str) -> BadValue:
+    return BadValue(f"{column} {value!r}: a {traits.kind.title} clock here {why}; {mend}", column=column)
+
+
+def _check_falls(row: CheckIn, clock: Clock, traits: Traits) -> None:
+    for train in Train:
+        column = f"{train}_mm"
+        fall: float | None = getattr(row, column)
+        if fall is None:
+            continue
+        if not traits.weights:
+            raise _wrong(column, fall, traits, "has no weights", "leave it empty")
+        if train not in traits.trains:
+            raise _wrong(column, fall, traits, f"has no {train} train", "leave it empty, or change its trains")
+        most = FALL_MOST * traits.possible_mm[train]
+        if fall > most:
+            raise BadValue(
+                f"{column} {fall:g}: the {train} weight of {clock.tag} can't have fallen over {most:.0f} mm; "
+                f"give mm from fully wound, or change {train}_usable_mm",
+                column=column,
+            )
+
+
+def _check_amplitude(degrees: float | None, traits: Traits) -> None:
+    if degrees is not None and traits.oscillator == "pendulum" and degrees > PENDULUM_MOST_DEG:
+        raise _wrong("amplitude_deg", degrees, traits, "has a pendulum", "give its half-swing, 0 to 45 degrees")
+
+
+def _check_swing(row: CheckIn, traits: Traits) -> None:
+    _check_amplitude(row.amplitude_deg, traits)
+    takes = {
+        "beat_error_pct": ("pendulum", "its beat error is not told in per cent"),
+        "beat_error_ms": ("balance", "its beat error is not told in milliseconds"),
+        "overswing_left_deg": ("torsion", "it has no overswing to read"),
+        "overswing_right_deg": ("torsion", "it has no overswing to read"),
+    }
+    mends = {"pendulum": "give beat_error_pct", "balance": "give beat_error_ms", "torsion": "give the overswing"}
+    for column, (oscillator, why) in takes.items():
+        value = getattr(row, column)
+        if value is not None and traits.oscillator != oscillator:
+            has = "torsion pendulum" if traits.oscillator == "torsion" else traits.oscillator
+            raise _wrong(column, value, traits, f"has a {has}: {why}", f"{mends[traits.oscillator]} instead")
+
+
+def _check_sound(row: CheckIn, traits: Traits) -> None:
+    for train, columns in ((Train.CHIME, ("chime", "quarter")), (Train.STRIKE, ("hour", "blows", "strike_s"))):
+        for column in columns:
+            value = getattr(row, column)
+            if value is not None and train not in traits.trains:
+                raise _wrong(column, str(value), traits, f"has no {train} train", "leave it empty")
+
+
+def _check_work(row: CheckIn, traits: Traits) -> None:
+    if row.train is not None and row.train not in traits.trains:
+        raise _wrong("train", row.train.value, traits, "has no such train", f"give {' or '.join(traits.trains)}")
+    if row.work in _CHIME_WORKS and Train.CHIME not in traits.trains:
+        raise _wrong("work", row.work.value, traits, "has no chime", "look at the tag again")
+    if row.work is Work.STRIKE_SET and Train.STRIKE not in traits.trains:
+        raise _wrong("work", row.work.value, traits, "has no strike", "look at the tag again")
+    if row.work in _NOT_NEGATIVE and row.amount is not None and row.amount < 0:
+        raise BadValue(f"amount {row.amount:g}: {row.work} can't be negative; give it over 0", column="amount")
