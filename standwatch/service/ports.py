@@ -11,6 +11,7 @@ from typing import Protocol
 
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Record
+from standwatch.model.words import Work
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,8 +52,8 @@ class Book(Protocol):
     def clocks(self) -> list[Record[Clock]]:
         """Every current clock, in order of first writing."""
 
-    def check_ins(self, tag: str | None = None) -> list[Record[CheckIn]]:
-        """Current check-ins (of one tag), ordered by time, then place."""
+    def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
+        """Current check-ins (of one tag, with one work), ordered by time, then place."""
 
     def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
         """Current handovers (of one tag), ordered by time, then place."""
@@ -62,6 +63,9 @@ class Book(Protocol):
 
     def find(self, prefix: str) -> AnyRecord:
         """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""
+
+    def ever(self, ids: Iterable[str]) -> dict[str, AnyRecord]:
+        """The facts of these ids, current or not; an id that the book doesn't have is not in the answer."""
 
     def last(self, tag: str | None = None) -> AnyRecord | None:
         """The fact (of `tag`) written last and not yet taken back; None where there is none."""
@@ -74,6 +78,9 @@ class Book(Protocol):
 
     def version(self) -> int:
         """A number that has grown whenever anyone wrote to the book, from any process."""
+
+    def touched(self, since: int) -> frozenset[str] | None:
+        """Tags of which anything was written since `version()` was `since`; None where the book can't tell."""
 
     def import_ledger(
         self, paths: Sequence[Path], *, check: Check, at: datetime, dry_run: bool, progress: Callable[[int], None]

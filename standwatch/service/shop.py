@@ -1,0 +1,171 @@
+"""The book's own settings: their defaults, what they may be, and the shop that follows from them."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Container, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from functools import cached_property
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from standwatch.horology.rounds import Rounds, holidays_of, open_days_text, parse_open_days
+from standwatch.model.errors import BadValue
+
+DEFAULTS = {
+    "zone": "",
+    "open_days": "Mon-Fri",
+    "next_round": "08:00",
+    "holidays": "none",
+    "site": "none",
+    "calls": "14",
+}
+"""By name; an empty zone is the computer's."""
+
+WORDS = {
+    "zone": "IANA time zone of the shop; the computer's, fixed with the book's first fact",
+    "open_days": "days on which a round is made",
+    "next_round": "when the round begins, civil time",
+    "holidays": "closed on the public holidays of a country or a part of it, such as GB or GB-SCT",
+    "site": "latitude in degrees (north +) and metres above the sea, such as 51.5,20",
+    "calls": "days after delivery on which to call, separated by ;",
+}
+_EARLY_CALL_D = 2
+"""A movement sent home without its case is also called about on the second day."""
+
+
+@dataclass(frozen=True)
+class Shop:
+    """The shop as its book's settings tell it. `site` is (latitude in degrees, metres above the sea)."""
+
+    zone: ZoneInfo
+    open_days: frozenset[int]
+    next_round: time
+    holidays_code: str
+    site: tuple[float, float] | None
+    calls: tuple[int, ...]
+    holidays: Container[date] = field(default=frozenset(), compare=False)
+
+    @cached_property
+    def rounds(self) -> Rounds:
+        """The calendar of rounds."""
+        return Rounds(self.zone, self.next_round, self.open_days, self.holidays)
+
+    def calls_for(self, *, movement_only: bool) -> tuple[int, ...]:
+        """Days after delivery on which this shop calls."""
+        early = {_EARLY_CALL_D} if movement_only else set()
+        return tuple(sorted(early | set(self.calls)))
+
+    def read_time(self, text: str) -> tuple[datetime, str]:
+        """A time typed by a person, in UTC, and what to say of it; without offset it is civil time of the shop.
+
+        Raises BadValue where it is no time, or where the civil clocks jump over it. Of two times with one name the
+        first is meant, and said.
+        """
+        return read_civil(text, self.zone)
+
+
+def shop_of(settings: Mapping[str, str], computer_zone: str) -> Shop:
+    """The shop of a book's `settings`; what is not set has its default. BadValue where one can't be."""
+    merged = {**DEFAULTS, **{name: value for name, value in settings.items() if name in DEFAULTS}}
+    code = merged["holidays"].strip()
+    return Shop(
+        zone=_zone(merged["zone"] or computer_zone),
+        open_days=parse_open_days(merged["open_days"]),
+        next_round=_round_time(merged["next_round"]),
+        holidays_code=code,
+        site=_site(merged["site"]),
+        calls=_calls(merged["calls"]),
+        holidays=holidays_of(code),
+    )
+
+
+def checked(name: str, value: str) -> str:
+    """`value` as the book keeps it for the setting `name`; BadValue with the mend where it can't be."""
+    checks: dict[str, Callable[[str], object]] = {
+        "zone": _zone,
+        "open_days": parse_open_days,
+        "next_round": _round_time,
+        "holidays": holidays_of,
+        "site": _site,
+        "calls": _calls,
+    }
+    if name not in checks:
+        raise BadValue(f"no setting is called {name!r}; there are {', '.join(DEFAULTS)}")
+    text = value.strip() or DEFAULTS[name]
+    parsed = checks[name](text)
+    match parsed:
+        case frozenset() if name == "open_days":
+            return open_days_text(parsed)
+        case time():
+            return f"{parsed:%H:%M}"
+        case (float(latitude), float(metres)):
+            return f"{latitude:g},{metres:g}"
+        case tuple() if name == "calls":
+            return ";".join(str(day) for day in parsed)
+        case _:
+            return text.lower() if text.lower() == "none" else text
+
+
+def _zone(text: str) -> ZoneInfo:
+    try:
+        return ZoneInfo(text.strip())
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise BadValue(
+            f"zone {text!r} is no IANA time zone; give one such as Europe/London", column="zone"
+        ) from None
+
+
+def _round_time(text: str) -> time:
+    found = re.fullmatch(r"([01]?\d|2[0-3]):([0-5]\d)", text.strip())
+    if not found:
+        raise BadValue(f"next_round {text!r} is no time of day; give HH:MM, such as 08:00", column="next_round")
+    return time(int(found[1]), int(found[2]))
+
+
+def _site(text: str) -> tuple[float, float] | None:
+    return None if text.strip().lower() in {"", "none"} else read_place(text, "site")
+
+
+def read_place(text: str, name: str) -> tuple[float, float]:
+    """ "LAT,METRES" as (degrees, north +; metres above the sea); BadValue, naming `name`, where it is none."""
+    number = r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*"
+    found = re.fullmatch(f"{number},{number}", text)
+    if not found or abs(float(found[1])) > 90 or not -500 <= float(found[2]) <= 9000:
+        raise BadValue(
+            f"{name} {text!r} is no place; give latitude,metres such as 51.5,20 (-90 to 90, -500 to 9000)", column=name
+        )
+    return float(found[1]), float(found[2])
+
+
+def _calls(text: str) -> tuple[int, ...]:
+    parts = [part.strip() for part in text.split(";")]
+    if not all(re.fullmatch(r"\d{1,3}", part) and 1 <= int(part) <= 400 for part in parts):
+        raise BadValue(f"calls {text!r} are no days; give days after delivery, 1 to 400, such as 2;14", column="calls")
+    return tuple(sorted({int(part) for part in parts}))
+
+
+def read_civil(text: str, zone: ZoneInfo) -> tuple[datetime, str]:
+    """See `Shop.read_time`."""
+    mend = "give ISO 8601, such as 2026-11-20T08:05 or 2026-11-20T08:05:00+00:00"
+    try:
+        moment = datetime.fromisoformat(text.strip())
+        if moment.utcoffset() is not None:
+            return moment.astimezone(UTC), ""
+        first, second = (moment.replace(tzinfo=zone, fold=fold).astimezone(UTC) for fold in (0, 1))
+    except (ValueError, OverflowError):
+        raise BadValue(f"{text!r} is not a time; {mend}", column="at") from None
+    back = first.astimezone(zone).replace(tzinfo=None)
+    if back != moment.replace(fold=0):
+        gap = f"{moment:%Y-%m-%d %H:%M}"
+        raise BadValue(
+            f"{gap} does not exist in {zone.key}: the clocks go forward over it; give the time that they showed",
+            column="at",
+        )
+    if first != second:
+        other = (second - first) // timedelta(minutes=1)
+        return first, (
+            f"{moment:%Y-%m-%d %H:%M} comes twice in {zone.key}; the first is meant (the other is {other} minutes "
+            f"later: {second.isoformat()})"
+        )
+    return first, ""

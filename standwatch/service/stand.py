@@ -1,0 +1,184 @@
+"""The stand as the faces use it: every use case is one method."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.facts import CheckIn, Clock
+from standwatch.model.records import Record
+from standwatch.model.words import Train
+from standwatch.service import handing, looking, recording, safety
+from standwatch.service.assessing import Assessor
+from standwatch.service.ports import Book, ImportReport
+from standwatch.service.shop import Shop
+from standwatch.service.views import (
+    Forecast,
+    Receipt,
+    Released,
+    RosterLine,
+    Selfcheck,
+    Setting,
+    StandView,
+    Undone,
+    Written,
+)
+
+
+class Stand:
+    """One book and what is worked out from it. One per thread, as its book.
+
+    Every method that takes `now` works things out as of then; facts later than `now` stay in the book and don't
+    count. Errors are BadValue, Refused or BookUnusable, and after one nothing was changed.
+    """
+
+    def __init__(self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC") -> None:
+        self._book = book
+        self._assessor = Assessor(book, computer_zone)
+
+    @property
+    def book_path(self) -> Path:
+        """The book's file."""
+        return self._book.path
+
+    def version(self) -> int:
+        """Grows whenever anyone wrote to the book, from any process."""
+        return self._book.version()
+
+    def close(self) -> None:
+        """Let go of the book."""
+        self._book.close()
+
+    # looking
+
+    @property
+    def shop(self) -> Shop:
+        """The shop's zone, rounds, open days, site and calls."""
+        return self._assessor.shop()
+
+    def roster(self, now: datetime) -> tuple[RosterLine, ...]:
+        """The clocks on the stand by slot, before anything is worked out."""
+        return looking.roster(self._assessor, now)
+
+    def view(self, now: datetime) -> StandView:
+        """The stand at `now`, who first."""
+        return self._assessor.view(now)
+
+    def assess(self, tag: str, now: datetime) -> Assessment:
+        """One clock at `now`, wherever it is; BadValue for an unknown tag."""
+        return self._assessor.assess(self._assessor.clock(tag).body.tag, now)
+
+    def clocks(self) -> tuple[Record[Clock], ...]:
+        """Every clock of the book, in order of first writing."""
+        return tuple(self._assessor.clocks().values())
+
+    def clock(self, tag: str) -> Record[Clock]:
+        """The clock called `tag`; BadValue, with a near name where there is one, if there is none."""
+        return self._assessor.clock(tag)
+
+    def facts(self, tag: str) -> tuple[Record[CheckIn], ...]:
+        """The current check-ins of `tag`, in order of time."""
+        return self._assessor.facts(self._assessor.clock(tag).body.tag).check_ins
+
+    # recording
+
+    def check_in(self, cells: Mapping[str, object], now: datetime) -> Receipt:
+        """Record one visit: readings as found, and at most one work after them. `cells` are checkins.csv's columns.
+
+        `tag` is needed; `at` is now unless given.
+        """
+        return recording.check_in(self._assessor, cells, now)
+
+    def undo(self, tag: str | None, now: datetime) -> Undone:
+        """Take back the fact (of `tag`) recorded last; Refused for a release, which is reopened instead."""
+        return recording.undo(self._assessor, tag, now)
+
+    def correct(self, id_prefix: str, cells: Mapping[str, str | None], now: datetime) -> Written:
+        """Replace a fact by one with other `cells`; empty or None is "not given"."""
+        return recording.correct(self._assessor, id_prefix, cells, now)
+
+    def add_clock(self, cells: Mapping[str, object], now: datetime) -> Written:
+        """A new clock; `cells` are clocks.csv's columns, of which `tag` and `kind` are needed."""
+        return recording.add_clock(self._assessor, cells, now)
+
+    def change_clock(self, tag: str, cells: Mapping[str, str | None], now: datetime) -> Written:
+        """Other columns for a clock; what is left out stays, empty or None is "not given"."""
+        return recording.change_clock(self._assessor, tag, cells, now)
+
+    def move_clock(self, tag: str, slot: str, now: datetime, *, at: datetime | None = None) -> Receipt:
+        """Move a clock to another slot: the work `moved`, whose slot holds from then."""
+        return recording.move_clock(self._assessor, tag, slot, now, at=at)
+
+    # the ledger
+
+    def import_ledger(
+        self,
+        paths: Sequence[Path],
+        now: datetime,
+        *,
+        dry_run: bool = False,
+        progress: Callable[[int], None] = lambda _rows: None,
+    ) -> ImportReport:
+        """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told the rows done."""
+        return recording.import_ledger(self._assessor, paths, now, dry_run=dry_run, progress=progress)
+
+    def export_ledger(self, folder: Path) -> dict[str, int]:
+        """Write the whole book as a ledger; rows by file name."""
+        return self._book.export_ledger(folder)
+
+    # release and after
+
+    def release(self, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
+        """Let a clock go; Refused, naming what is missing, unless every requirement is met, waived or not applicable.
+
+        `waive` is requirement to reason; BadValue for an unknown one, Refused for one that is never waived.
+        """
+        return handing.release(self._assessor, tag, by=by, waive=waive, now=now)
+
+    def reopen(self, tag: str, *, reason: str, now: datetime) -> Written:
+        """Take a released clock back to the stand; its evidence counts on, its waivers don't."""
+        return handing.reopen(self._assessor, tag, reason=reason, now=now)
+
+    def deliver(self, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+        """A released clock goes home: `cells` may hold at, error_s, amplitude_deg, fixed_to_wall, wound_by, reason."""
+        return handing.deliver(self._assessor, tag, cells, now)
+
+    def call(self, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+        """A call after delivery: `cells` hold reason (the result) and may hold error_s, stopped, chime."""
+        return handing.call(self._assessor, tag, cells, now)
+
+    def callback(self, tag: str, *, code: str, now: datetime) -> Written:
+        """A released clock came back, or someone had to go: `code` says why."""
+        return handing.callback(self._assessor, tag, code=code, now=now)
+
+    # looking ahead
+
+    def forecast(self, ats: Sequence[datetime], tags: Sequence[str], now: datetime) -> tuple[Forecast, ...]:
+        """The errors expected at `ats` for `tags` (the whole stand if empty), clock by clock."""
+        return looking.forecast(self._assessor, ats, tags, now)
+
+    def stop_times(
+        self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime
+    ) -> tuple[tuple[datetime, float], ...]:
+        """When the clock, found hanging at `now`, stopped: times with their odds, likeliest first."""
+        return looking.stop_times(self._assessor, tag, dial, falls, now)
+
+    # the book's own
+
+    def settings(self) -> tuple[Setting, ...]:
+        """The book's settings, in order."""
+        return self._assessor.settings()
+
+    def set_settings(self, values: Mapping[str, str], now: datetime) -> tuple[Setting, ...]:
+        """Set some, all or none; BadValue for one that can't be. The settings after it."""
+        return recording.set_settings(self._assessor, values, now)
+
+    def backup(self, to: Path) -> None:
+        """Copy the book to the file `to`, whole and consistent, while others may go on writing."""
+        self._book.backup(to)
+
+    def selfcheck(self) -> Selfcheck:
+        """Look the book over: the file, the releases' digests, and whether the computer's clock is synchronised."""
+        return safety.selfcheck(self._book)

@@ -1,0 +1,104 @@
+"""What the service hands to the faces. Frozen; times are UTC, errors seconds (+ fast)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.answers import Answer
+from standwatch.model.records import AnyRecord
+from standwatch.service.shop import Shop
+
+
+@dataclass(frozen=True, slots=True)
+class RosterLine:
+    """What can be said of a clock before anything is worked out."""
+
+    tag: str
+    kind: str
+    position: str
+
+
+@dataclass(frozen=True, slots=True)
+class StandView:
+    """The stand at one time: the clocks on it, and those delivered whose calls are still due, who first."""
+
+    now: datetime
+    next_round: datetime
+    shop: Shop
+    assessments: tuple[Assessment, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """A visit as recorded: what a reading then was expected to show, what it showed, and what follows.
+
+    `expected` is from all facts but this one. `found_s` is None where no error was read. `surprise`: the reading lies
+    well outside what was expected, or the readings together contradict it.
+    """
+
+    id: str
+    tag: str
+    at: datetime
+    expected: Answer
+    found_s: float | None
+    surprise: bool
+    assessment: Assessment
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A fact that was written: its id, its clock's tag, and what it is, in words."""
+
+    id: str
+    tag: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """A fact taken back and, where it was a correction, the fact that counts again."""
+
+    tag: str
+    record: AnyRecord
+    restored: AnyRecord | None
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Released:
+    """A release: the fact's id, the record that was frozen with it, and what was waived."""
+
+    id: str
+    tag: str
+    record: dict[str, object]
+    waived: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """The error that a reading of one clock is expected to show at `at`."""
+
+    tag: str
+    at: datetime
+    error_s: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One of the book's own settings. `given`: set in the book, not the default."""
+
+    name: str
+    value: str
+    given: bool
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Selfcheck:
+    """What is wrong with the book (a sentence each; empty: nothing), and what is known of the computer's clock."""
+
+    problems: tuple[str, ...]
+    releases: int
+    computer_clock: str
