@@ -70,6 +70,14 @@ class Timekeeping(Protocol):
     def readings_since_rate_opened(self) -> int:
         """Sound readings since the last work that opened the rate, after settling."""
 
+    @property
+    def rate_since(self) -> datetime | None:
+        """From when readings count for the rate: the settling's end, or the first reading. None where there is none."""
+
+    @property
+    def day_range_spans(self) -> tuple[tuple[datetime, datetime], ...]:
+        """The spans, oldest first, whose mean rates `day_range` compares; empty where there are too few readings."""
+
     def error_at(self, at: datetime) -> Answer:
         """The error at `at`, in seconds."""
 

@@ -28,6 +28,11 @@ HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
 """Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
 
 
+WIND_LOSS_S, WIND_LOSS_SD_S = -10.0, 8.0
+"""What a whole wind without maintaining power does to the error: the clock stands while the key turns (common
+practice: about a second a turn)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Visit:
     """One current check-in as it counts.
@@ -284,9 +289,8 @@ def _break(visit: Visit, traits: Traits) -> Break | None:
         case Work.HELD:
             shift, sd = (0.0, NEW) if row.amount is None else (-row.amount, 1.0)
         case Work.WOUND if not traits.maintaining and row.train in {None, Train.GOING}:
-            # without maintaining power the clock stands while the key turns (common practice: about 10 s a week)
             part = 1.0 if row.amount is None else min(1.0, row.amount / traits.usable_mm.get(Train.GOING, row.amount))
-            shift, sd = -10.0 * part, 8.0 * part
+            shift, sd = WIND_LOSS_S * part, WIND_LOSS_SD_S * part
         case Work.STOPPED | Work.RESTARTED:
             sd = NEW
         case Work.RAN_OUT if row.train in {None, Train.GOING}:
