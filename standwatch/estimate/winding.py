@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from itertools import pairwise
 from statistics import median
 
 from standwatch.estimate.history import History
@@ -40,5 +41,5 @@ def wind_hours(history: History, at: datetime) -> float | None:
 def wind_period_days(history: History, train: Train) -> float | None:
     """Days between winds of `train` as it is kept (median), None before the second wind."""
     times = [at for at, _ in winds(history, train)]
-    gaps = [b - a for a, b in zip(times, times[1:], strict=False) if b - a > _SAME_WIND]
+    gaps = [b - a for a, b in pairwise(times) if b - a > _SAME_WIND]
     return median(gap / timedelta(days=1) for gap in gaps) if gaps else None
