@@ -4,32 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
-from standwatch.model.records import AnyRecord, Record
+from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
 from standwatch.model.words import Work
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A fact to be written. `body` None takes `replaces` back; `id` None lets the book choose one."""
-
-    body: Body | None
-    replaces: str | None = None
-    id: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class ImportReport:
-    """What an import did or, with `--check`, would do: rows read and facts new to the book, by file name."""
-
-    rows: dict[str, int]
-    added: dict[str, int]
-    notes: tuple[str, ...]
 
 
 Check = Callable[[Body, Clock | None], None]

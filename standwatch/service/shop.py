@@ -30,8 +30,6 @@ WORDS = {
     "site": "latitude in degrees (north +) and metres above the sea, such as 51.5,20",
     "calls": "days after delivery on which to call, separated by ;",
 }
-_EARLY_CALL_D = 2
-"""A movement sent home without its case is also called about on the second day."""
 
 
 @dataclass(frozen=True)
@@ -50,11 +48,6 @@ class Shop:
     def rounds(self) -> Rounds:
         """The calendar of rounds."""
         return Rounds(self.zone, self.next_round, self.open_days, self.holidays)
-
-    def calls_for(self, *, movement_only: bool) -> tuple[int, ...]:
-        """Days after delivery on which this shop calls."""
-        early = {_EARLY_CALL_D} if movement_only else set()
-        return tuple(sorted(early | set(self.calls)))
 
     def read_time(self, text: str) -> tuple[datetime, str]:
         """A time typed by a person, in UTC, and what to say of it; without offset it is civil time of the shop.
@@ -111,9 +104,7 @@ def _zone(text: str) -> ZoneInfo:
     try:
         return ZoneInfo(text.strip())
     except (ZoneInfoNotFoundError, ValueError, OSError):
-        raise BadValue(
-            f"zone {text!r} is no IANA time zone; give one such as Europe/London", column="zone"
-        ) from None
+        raise BadValue(f"zone {text!r} is no IANA time zone; give one such as Europe/London", column="zone") from None
 
 
 def _round_time(text: str) -> time:

@@ -1,0 +1,162 @@
+"""From the book to assessments, worked out again only where something changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from standwatch.estimate.estimates import estimates_of
+from standwatch.estimate.going import going_of
+from standwatch.estimate.history import History, history_of
+from standwatch.judge.assess import assess, who_first
+from standwatch.judge.assessment import Assessment
+from standwatch.model.facts import Clock
+from standwatch.model.records import Record
+from standwatch.service.phases import done_with
+from standwatch.service.ports import Book, Draft
+from standwatch.service.shelf import ClockFacts, Shelf
+from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
+from standwatch.service.views import Setting, StandView
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """An assessment and what it was worked out from."""
+
+    facts: ClockFacts
+    shop: Shop
+    bumps: tuple[datetime, ...]
+    now: datetime
+    assessment: Assessment
+
+
+class Assessor:
+    """One book's facts and assessments. Everything it keeps can be thrown away and worked out again."""
+
+    def __init__(self, book: Book, computer_zone: Callable[[], str]) -> None:
+        self.book = book
+        self._computer_zone = computer_zone
+        self._shelf = Shelf(book)
+        self._kept: dict[str, _Kept] = {}
+        self._shop: tuple[Mapping[str, str], Shop] | None = None
+
+    # facts
+
+    def clocks(self) -> dict[str, Record[Clock]]:
+        """Every current clock by tag."""
+        self._shelf.refresh()
+        return self._shelf.clocks()
+
+    def clock(self, tag: str) -> Record[Clock]:
+        """The clock called `tag`; BadValue if there is none."""
+        self._shelf.refresh()
+        return self._shelf.clock(tag)
+
+    def facts(self, tag: str) -> ClockFacts:
+        """The current facts of the clock with exactly this tag."""
+        self._shelf.refresh()
+        return self._shelf.of(tag)
+
+    def present(self, now: datetime) -> dict[str, tuple[Clock, str]]:
+        """The clocks of `on_stand` and the slot of each, without reading all that was read of them."""
+        self._shelf.refresh()
+        calls = self.shop().calls
+        found = {}
+        for tag, (record, steps, slot) in self._shelf.outlines(now).items():
+            came = record.body.on_stand_at
+            begun = came is None or came <= now or self._shelf.of(tag).begun(now)
+            if begun and not done_with(record.body, steps, calls):
+                found[tag] = (record.body, slot)
+        return found
+
+    def on_stand(self, now: datetime) -> dict[str, ClockFacts]:
+        """The clocks that `view` shows: on the stand, and those away whose calls are not all done."""
+        self._shelf.refresh()
+        calls = self.shop().calls
+        return {
+            tag: facts
+            for tag, facts in self._shelf.all().items()
+            if facts.begun(now) and not done_with(facts.clock.body, facts.steps(now), calls)
+        }
+
+    # the shop
+
+    def shop(self) -> Shop:
+        """The shop as the book's settings tell it."""
+        settings = self.book.settings()
+        if self._shop is None or self._shop[0] != settings:
+            zone = "" if settings.get("zone") else self._computer_zone()
+            self._shop = (settings, shop_of(settings, zone))
+        return self._shop[1]
+
+    def settings(self) -> tuple[Setting, ...]:
+        """The book's settings, in order, with their defaults."""
+        given = self.book.settings()
+        return tuple(
+            Setting(name, given.get(name) or default or self._computer_zone(), name in given, WORDS[name])
+            for name, default in DEFAULTS.items()
+        )
+
+    def writing(self) -> AbstractContextManager[None]:
+        """The book's write lock, held while reading and then appending."""
+        return self.book.writing()
+
+    def append(self, drafts: Iterable[Draft], now: datetime) -> list[str]:
+        """Write facts, all or none; the first ones fix the book's zone. Call it while `writing`."""
+        self.fix_zone(now)
+        return self.book.append(drafts, at=now)
+
+    def fix_zone(self, now: datetime) -> None:
+        """Keep the computer's zone in the book, unless one is kept already."""
+        if not self.book.settings().get("zone"):
+            self.book.set({"zone": self.shop().zone.key}, at=now)
+
+    # assessments
+
+    def history(self, tag: str, now: datetime, *, without: str | None = None) -> History:
+        """The History of one clock as of `now`, as if the check-in `without` had not been recorded."""
+        self._shelf.refresh()
+        return self._history(self._shelf.of(tag), now, without)
+
+    def assess(self, tag: str, now: datetime) -> Assessment:
+        """The assessment of the clock with exactly this tag."""
+        self._shelf.refresh()
+        return self._assess([self._shelf.of(tag)], now)[0]
+
+    def view(self, now: datetime, *, keep: timedelta = timedelta()) -> StandView:
+        """The stand at `now`. Assessments of unchanged clocks that are up to `keep` old are taken as they are."""
+        shop = self.shop()
+        found = self._assess(list(self.on_stand(now).values()), now, keep)
+        return StandView(now, shop.rounds.next_after(now), shop, who_first(found))
+
+    def _history(self, facts: ClockFacts, now: datetime, without: str | None = None) -> History:
+        return history_of(
+            facts.clock.body,
+            [r for r in facts.check_ins if r.id != without],
+            now=now,
+            zone=self.shop().zone,
+            rail_bumps=self._shelf.bumps(now),
+            handovers=facts.handovers,
+            waivers=facts.waivers,
+        )
+
+    def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
+        shop = self.shop()
+        histories: dict[str, History] = {}
+        for facts in wanted:
+            tag = facts.clock.body.tag
+            history = self._history(facts, now)
+            kept = self._kept.get(tag)
+            fresh = kept is not None and timedelta() <= now - kept.now <= keep
+            same = kept is not None and (kept.facts, kept.shop, kept.bumps) == (facts, shop, history.bumps)
+            if not (fresh and same):
+                histories[tag] = history
+        for facts, estimates in zip(
+            [f for f in wanted if f.clock.body.tag in histories], estimates_of(list(histories.values())), strict=True
+        ):
+            history = estimates.history
+            found = assess(estimates, going_of(history), shop.rounds)
+            self._kept[facts.clock.body.tag] = _Kept(facts, shop, history.bumps, now, found)
+        return [self._kept[facts.clock.body.tag].assessment for facts in wanted]

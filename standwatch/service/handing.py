@@ -1,0 +1,129 @@
+"""Release, and what comes after: reopened, delivered, called, called back."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from standwatch.horology.limits import check_possible
+from standwatch.judge.assessment import Assessment, Verdict
+from standwatch.model.errors import BadValue, Refused
+from standwatch.model.facts import Handover, Waiver
+from standwatch.model.records import build
+from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
+from standwatch.service.assessing import Assessor
+from standwatch.service.freezing import freeze
+from standwatch.service.phases import check_steps
+from standwatch.service.ports import Draft
+from standwatch.service.views import Released, Written
+from standwatch.service.wording import describe
+
+_FINE = {Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE}
+
+
+def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
+    """Let a clock go, with the record it goes on. Of two terminals that try, the second is refused."""
+    reasons = _reasons(waive)
+    with office.writing():
+        exact = office.clock(tag).body.tag
+        step = build(Handover, {"at": now, "tag": exact, "what": "released", "by": by})
+        if step.by is None:
+            raise BadValue("by is empty; give the name or initials of who lets it go", column="by")
+        _check_step(office, step)
+        found = office.assess(exact, now)
+        needed = _gate(found, reasons, office.shop().zone)
+        waivers = [
+            build(Waiver, {"at": now, "tag": exact, "requirement": name, "reason": reasons[name], "by": by})
+            for name in needed
+        ]
+        record = freeze(found, office.facts(exact), waivers, by=step.by)
+        body = step.model_copy(update={"record": record.text})
+        *_, written = office.append([*(Draft(waiver) for waiver in waivers), Draft(body)], now)
+    return Released(written, exact, record.told, tuple(str(name) for name in needed))
+
+
+def reopen(office: Assessor, tag: str, *, reason: str, now: datetime) -> Written:
+    """Take a released clock back."""
+    if not reason.strip():
+        raise BadValue("reason is empty; give why it is opened again", column="reason")
+    return _step(office, tag, {"what": "reopened", "reason": reason}, now)
+
+
+def deliver(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+    """A released clock goes home."""
+    return _step(office, tag, {**cells, "what": "delivered"}, now)
+
+
+def call(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+    """A call after delivery."""
+    return _step(office, tag, {**cells, "what": "called"}, now)
+
+
+def callback(office: Assessor, tag: str, *, code: str, now: datetime) -> Written:
+    """A clock came back or someone had to go."""
+    return _step(office, tag, {"what": "called-back", "code": code}, now)
+
+
+def _step(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+    with office.writing():
+        clock = office.clock(tag).body
+        step = build(Handover, {"at": now, **cells, "tag": clock.tag})
+        check_possible(step, clock, now=now)
+        _check_step(office, step)
+        [written] = office.append([Draft(step)], now)
+    return Written(written, clock.tag, describe(step))
+
+
+def _check_step(office: Assessor, step: Handover) -> None:
+    """Refuse what can't follow the steps so far; a step's time lies after theirs."""
+    before = [record.body for record in office.facts(step.tag).handovers]
+    check_steps([*before, step])
+    if before and step.at < before[-1].at:
+        last = before[-1]
+        raise BadValue(
+            f"at {step.at.isoformat()} lies before {last.what} at {last.at.isoformat()}; give a later time", column="at"
+        )
+
+
+def _reasons(waive: Mapping[str, str]) -> dict[Requirement, str]:
+    reasons: dict[Requirement, str] = {}
+    for text, reason in waive.items():
+        try:
+            name = Requirement(text.strip().lower())
+        except ValueError:
+            raise BadValue(
+                f"no requirement is called {text!r}; there are {', '.join(Requirement)}", column="waive"
+            ) from None
+        if name in NEVER_WAIVED:
+            raise Refused(f"{name} is never waived; it is shown or the clock stays")
+        if not reason.strip():
+            raise BadValue(f"{name} is waived without a reason; give {name}=REASON", column="waive")
+        reasons[name] = reason
+    return reasons
+
+
+def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo) -> list[Requirement]:
+    """The requirements whose waiver is needed; Refused where something else is in the way."""
+    stands = _standing_still(found)
+    missing = [v for v in found.verdicts if v.outcome not in _FINE and v.requirement not in reasons]
+    if stands or missing:
+        lines = [*stands, *(_missing(verdict, zone) for verdict in missing)]
+        raise Refused("\n  ".join([f"{found.tag} stays: {len(lines)} in the way", *lines]))
+    return [v.requirement for v in found.verdicts if v.outcome not in _FINE]
+
+
+def _standing_still(found: Assessment) -> list[str]:
+    lines = []
+    if found.going.hangs is not None:
+        lines.append("it stands still: restart it, and see it going")
+    if any(not stop.explained and not stop.in_time for stop in found.going.stops):
+        lines.append("a stop is not explained: `standwatch correct ID explained=yes note=...` once it is")
+    return lines
+
+
+def _missing(verdict: Verdict, zone: ZoneInfo) -> str:
+    star = "*" if verdict.requirement in NEVER_WAIVED else ""
+    when = "" if verdict.earliest is None else f" (earliest {verdict.earliest.astimezone(zone):%a %d %b %H:%M})"
+    outcome = "missed" if verdict.outcome is Outcome.MISSED else "not yet known"
+    return f"{verdict.requirement}{star} {outcome}: {verdict.because}{when}"

@@ -1,0 +1,65 @@
+"""Looking without changing: the roster, forecasts, when it stopped."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import datetime
+
+from standwatch.estimate.stops import stop_candidates
+from standwatch.horology.kinds import KINDS
+from standwatch.horology.limits import check_possible
+from standwatch.judge.assessment import Assessment
+from standwatch.model.answers import Answer
+from standwatch.model.facts import CheckIn
+from standwatch.model.records import build
+from standwatch.model.words import Train, Work
+from standwatch.service.assessing import Assessor
+from standwatch.service.views import Forecast, RosterLine
+
+
+def roster(office: Assessor, now: datetime) -> tuple[RosterLine, ...]:
+    """The clocks on the stand by slot, without reading what was read of them."""
+    lines = [RosterLine(tag, KINDS[clock.kind].short, slot) for tag, (clock, slot) in office.present(now).items()]
+    return tuple(sorted(lines, key=lambda line: (slot_key(line.position), line.tag)))
+
+
+def slot_key(slot: str) -> tuple[bool, str, int, str]:
+    """Sorts slots by rail, then by number: A2 before A10, no slot last."""
+    found = re.fullmatch(r"(\D*)(\d{0,9})(.*)", slot)
+    rail, number, rest = found.groups() if found else (slot, "", "")
+    return (not slot, rail, int(number or 0), rest)
+
+
+def forecast(office: Assessor, ats: Sequence[datetime], tags: Sequence[str], now: datetime) -> tuple[Forecast, ...]:
+    """The errors expected at `ats`, clock by clock."""
+    return tuple(Forecast(found.tag, at, error_at(found, at)) for found in chosen(office, tags, now) for at in ats)
+
+
+def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assessment, ...]:
+    """The assessments of `tags` in who-first order; of the whole stand where none is named."""
+    from standwatch.judge.assess import who_first  # noqa: PLC0415
+
+    wanted = list(dict.fromkeys(office.clock(tag).body.tag for tag in tags))
+    if not wanted:
+        return office.view(now).assessments
+    return who_first([office.assess(tag, now) for tag in wanted])
+
+
+def error_at(found: Assessment, at: datetime) -> Answer:
+    """The error that a reading at `at` is expected to show, until something says that the clock stands."""
+    if found.going.hangs is not None:
+        return found.error_s
+    return found.estimates.time.reading_at(at)
+
+
+def stop_times(
+    office: Assessor, tag: str, dial: str, falls: Mapping[Train, float], now: datetime
+) -> tuple[tuple[datetime, float], ...]:
+    """Candidates for the time it stopped, likeliest first."""
+    clock = office.clock(tag).body
+    cells = {"at": now, "tag": clock.tag, "dial": dial, "work": Work.STOPPED}
+    row = build(CheckIn, {**cells, **{f"{train}_mm": mm for train, mm in falls.items()}})
+    check_possible(row, clock, now=now)
+    checked = {train: mm for train in falls if (mm := row.fall_mm(train)) is not None}
+    return stop_candidates(office.history(clock.tag, now), row.dial or dial, found_at=now, falls=checked)

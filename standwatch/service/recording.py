@@ -1,0 +1,245 @@
+"""Writing facts: visits, clocks, corrections, what is taken back, settings, ledgers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TypeVar
+
+from standwatch.estimate.going import going_of
+from standwatch.estimate.history import History, Visit
+from standwatch.estimate.timekeeping import timekeeping_of
+from standwatch.horology.limits import check_possible
+from standwatch.judge.assessment import Assessment
+from standwatch.model.answers import Answer, NotYetKnown, Quantity
+from standwatch.model.errors import BadValue, Refused
+from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
+from standwatch.model.records import AnyRecord, Record, build
+from standwatch.model.words import Work
+from standwatch.service.assessing import Assessor
+from standwatch.service.phases import check_steps
+from standwatch.service.ports import Draft, ImportReport
+from standwatch.service.shop import checked
+from standwatch.service.views import Receipt, Setting, Undone, Written
+from standwatch.service.wording import describe
+
+F = TypeVar("F", CheckIn, Clock, Handover, Waiver)
+
+WELL_OUTSIDE = 2.0
+"""A reading is a surprise from so many half-widths of the 95 % interval it was expected in."""
+
+
+def check_in(office: Assessor, cells: Mapping[str, object], now: datetime) -> Receipt:
+    """Record one visit and tell what was expected and what follows."""
+    with office.writing():
+        clock = office.clock(_tag_in(cells)).body
+        row = build(CheckIn, {"at": now, **cells, "tag": clock.tag})
+        _refuse_empty(row)
+        check_possible(row, clock, now=now)
+        if row.work is Work.MOVED and row.note:
+            _slot(row.note)
+        [written] = office.append([Draft(row)], now)
+    return _receipt(office, written, row, now)
+
+
+def move_clock(office: Assessor, tag: str, slot: str, now: datetime, *, at: datetime | None = None) -> Receipt:
+    """Record that a clock went to `slot`."""
+    _slot(slot)
+    return check_in(office, {"tag": tag, "at": at or now, "work": Work.MOVED, "note": slot}, now)
+
+
+def add_clock(office: Assessor, cells: Mapping[str, object], now: datetime) -> Written:
+    """Write a new clock, whose tag no other has."""
+    clock = build(Clock, dict(cells))
+    check_possible(clock, None, now=now)
+    with office.writing():
+        if clock.tag in office.clocks():
+            raise BadValue(
+                f"a clock called {clock.tag!r} is here already; one tag per job, never used again", column="tag"
+            )
+        [written] = office.append([Draft(clock)], now)
+    return Written(written, clock.tag, describe(clock))
+
+
+def change_clock(office: Assessor, tag: str, cells: Mapping[str, str | None], now: datetime) -> Written:
+    """Other columns for a clock."""
+    with office.writing():
+        return _replace_clock(office, office.clock(tag), cells, now)
+
+
+def correct(office: Assessor, id_prefix: str, cells: Mapping[str, str | None], now: datetime) -> Written:
+    """Replace the one current fact whose id begins with `id_prefix`."""
+    with office.writing():
+        record = office.book.find(id_prefix)
+        body = record.body
+        match body:
+            case Clock():
+                return _replace_clock(office, office.clock(body.tag), cells, now)
+            case CheckIn():
+                new = _corrected_visit(office, body, cells, now)
+            case Handover() if body.what != "released":
+                new = _corrected_step(office, record.id, body, cells, now)
+            case _:
+                raise Refused(
+                    f"a release of {body.tag} stands as it was made; `standwatch reopen {body.tag}` opens it again"
+                )
+        [written] = office.append([Draft(new, replaces=record.id)], now)
+    return Written(written, new.tag, describe(new))
+
+
+def _corrected_visit(office: Assessor, body: CheckIn, cells: Mapping[str, str | None], now: datetime) -> CheckIn:
+    row = _changed(body, cells)
+    clock = office.clock(row.tag).body
+    row = row.model_copy(update={"tag": clock.tag})
+    check_possible(row, clock, now=now)
+    _refuse_empty(row)
+    return row
+
+
+def _corrected_step(
+    office: Assessor, fact_id: str, body: Handover, cells: Mapping[str, str | None], now: datetime
+) -> Handover:
+    """A corrected delivery or call must still come where it can in the order of steps."""
+    step = _changed(body, cells)
+    if (step.tag, step.what, step.record) != (body.tag, body.what, body.record):
+        raise Refused("tag, what and record of a step are never corrected; take it back with `standwatch undo`")
+    check_possible(step, office.clock(step.tag).body, now=now)
+    steps = [(step if r.id == fact_id else r.body) for r in office.facts(step.tag).handovers]
+    check_steps(sorted(steps, key=lambda each: each.at))
+    return step
+
+
+def undo(office: Assessor, tag: str | None, now: datetime) -> Undone:
+    """Take back the fact (of `tag`) recorded last and not yet taken back."""
+    with office.writing():
+        exact = None if tag is None else office.clock(tag).body.tag
+        record = office.book.last(exact)
+        if record is None:
+            raise BadValue(f"nothing is left to take back{'' if exact is None else f' of {exact}'}")
+        _check_undoable(office, record)
+        office.append([Draft(None, replaces=record.id)], now)
+        restored = office.book.find(record.replaces) if record.replaces else None
+    return Undone(record.body.tag, record, restored, describe(record.body))
+
+
+def import_ledger(
+    office: Assessor, paths: Sequence[Path], now: datetime, *, dry_run: bool, progress: Callable[[int], None]
+) -> ImportReport:
+    """Bring in a ledger; what can't be true of its clock, or lies after `now`, is refused."""
+
+    def check(body: Body, clock: Clock | None) -> None:
+        check_possible(body, clock, now=now)
+
+    report = office.book.import_ledger(paths, check=check, at=now, dry_run=dry_run, progress=progress)
+    if not dry_run and any(report.added.values()):
+        with office.writing():
+            office.fix_zone(now)
+    return report
+
+
+def set_settings(office: Assessor, values: Mapping[str, str], now: datetime) -> tuple[Setting, ...]:
+    """Keep new values of settings, all or none."""
+    kept = {name: checked(name, value) for name, value in values.items()}
+    with office.writing():
+        office.book.set(kept, at=now)
+    return office.settings()
+
+
+def _tag_in(cells: Mapping[str, object]) -> str:
+    tag = cells.get("tag")
+    if not isinstance(tag, str) or not tag.strip():
+        raise BadValue("tag is not given; give a clock's tag", column="tag")
+    return tag
+
+
+def _slot(text: str) -> None:
+    build(Clock, {"tag": "T", "kind": "longcase", "position": text})
+
+
+def _refuse_empty(row: CheckIn) -> None:
+    if not row.model_dump(exclude={"at", "tag"}, exclude_none=True):
+        raise BadValue(f"nothing is told of {row.tag}; give a reading, a work or a note (`seen-going` if it just goes)")
+
+
+def _changed(body: F, cells: Mapping[str, str | None]) -> F:
+    """`body` with other cells; empty or None is "not given"."""
+    if not cells:
+        raise BadValue("nothing to change is given; give COLUMN=VALUE")
+    merged: dict[str, object] = {name: value for name, value in body.model_dump().items() if value is not None}
+    for name, value in cells.items():
+        if name not in type(body).model_fields:
+            raise BadValue(f"{name} is no column here; there are {', '.join(type(body).model_fields)}", column=name)
+        merged.pop(name, None)
+        if value is not None and value.strip():
+            merged[name] = value
+    return build(type(body), merged)
+
+
+def _replace_clock(office: Assessor, record: Record[Clock], cells: Mapping[str, str | None], now: datetime) -> Written:
+    clock = _changed(record.body, cells)
+    if clock.tag != record.body.tag:
+        raise BadValue(
+            f"a tag is never changed; if {record.body.tag!r} was mistyped, undo it and add the clock anew", column="tag"
+        )
+    check_possible(clock, None, now=now)
+    facts = office.facts(clock.tag)
+    rows: list[Record[CheckIn] | Record[Handover]] = [*facts.check_ins, *facts.handovers]
+    for row in rows:
+        try:
+            check_possible(row.body, clock, now=max(now, row.body.at))
+        except BadValue as error:
+            raise BadValue(
+                f"then {row.id} of {row.body.at.isoformat()} could not be: {error}; correct that first"
+            ) from None
+    [written] = office.append([Draft(clock, replaces=record.id)], now)
+    return Written(written, clock.tag, describe(clock))
+
+
+def _check_undoable(office: Assessor, record: AnyRecord) -> None:
+    body = record.body
+    if isinstance(body, Waiver) or (isinstance(body, Handover) and body.what == "released"):
+        raise Refused(f"a release is not undone; `standwatch reopen {body.tag} --reason TEXT` takes {body.tag} back")
+    if isinstance(body, Clock) and record.replaces is None:
+        facts = office.facts(body.tag)
+        left = len(facts.check_ins) + len(facts.handovers) + len(facts.waivers)
+        if left:
+            raise Refused(
+                f"{body.tag} has {left} other facts; a clock is taken back only when nothing else of it is left"
+            )
+
+
+def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Receipt:
+    before = office.history(row.tag, row.at, without=fact_id)
+    expected = _expected(before, row)
+    after = office.assess(row.tag, now)
+    found = _found(after, fact_id)
+    return Receipt(
+        id=fact_id,
+        tag=row.tag,
+        at=row.at,
+        expected=expected,
+        found_s=found,
+        surprise=_surprise(expected, found, after, fact_id),
+        assessment=after,
+    )
+
+
+def _expected(before: History, row: CheckIn) -> Answer:
+    if going_of(before).hangs is not None:
+        return NotYetKnown("it was standing still")
+    return timekeeping_of(before).reading_at(row.at, row.read_by)
+
+
+def _found(after: Assessment, fact_id: str) -> float | None:
+    history = after.estimates.history
+    visit: Visit | None = next((v for v in (*history.visits, *history.at_home) if v.id == fact_id), None)
+    return None if visit is None else visit.error_s
+
+
+def _surprise(expected: Answer, found: float | None, after: Assessment, fact_id: str) -> bool:
+    if found is None:
+        return False
+    if any(suspect.id == fact_id for suspect in after.estimates.time.suspects):
+        return True
+    return isinstance(expected, Quantity) and abs(found - expected.estimate) > WELL_OUTSIDE * expected.doubt

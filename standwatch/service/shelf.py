@@ -1,0 +1,145 @@
+"""The facts by clock, read once and kept as long as nobody writes to them."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TypeVar
+
+from standwatch.estimate.history import rail_of
+from standwatch.model.errors import BadValue
+from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
+from standwatch.model.records import Record
+from standwatch.model.text import clean
+from standwatch.model.words import Work
+from standwatch.service.ports import Book
+
+
+@dataclass(frozen=True, eq=False)
+class ClockFacts:
+    """The current facts of one clock. The same object means the same facts."""
+
+    clock: Record[Clock]
+    check_ins: tuple[Record[CheckIn], ...]
+    handovers: tuple[Record[Handover], ...]
+    waivers: tuple[Record[Waiver], ...]
+
+    def begun(self, now: datetime) -> bool:
+        """Whether the clock is known at `now`: it came by then, or a fact tells of it before."""
+        came = self.clock.body.on_stand_at
+        return came is None or came <= now or any(r.body.at <= now for r in self.check_ins)
+
+    def steps(self, now: datetime) -> tuple[Handover, ...]:
+        """Its handovers up to `now`, in order."""
+        return tuple(record.body for record in self.handovers if record.body.at <= now)
+
+
+class Shelf:
+    """The clocks of a book and their facts, brought up to date by `refresh`."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._version: int | None = None
+        self._clocks: dict[str, Record[Clock]] | None = None
+        self._facts: dict[str, ClockFacts] = {}
+        self._bumped: tuple[Record[CheckIn], ...] | None = None
+
+    def refresh(self) -> None:
+        """Forget what others (or we) have written to since the last look."""
+        version = self._book.version()
+        if version == self._version:
+            return
+        touched = None if self._version is None else self._book.touched(self._version)
+        self._version = version
+        self._clocks = None
+        self._bumped = None
+        if touched is None:
+            self._facts.clear()
+        for tag in touched or ():
+            self._facts.pop(tag, None)
+
+    def clocks(self) -> dict[str, Record[Clock]]:
+        """Every current clock by tag, in order of first writing."""
+        if self._clocks is None:
+            self._clocks = {record.body.tag: record for record in self._book.clocks()}
+        return self._clocks
+
+    def clock(self, tag: str) -> Record[Clock]:
+        """The clock called `tag`, upper or lower case where that leaves one; BadValue if there is none."""
+        clocks = self.clocks()
+        wanted = clean(tag)
+        if wanted in clocks:
+            return clocks[wanted]
+        alike = [known for known in clocks if known.casefold() == wanted.casefold()]
+        if len(alike) == 1:
+            return clocks[alike[0]]
+        near = difflib.get_close_matches(wanted, list(clocks), n=1, cutoff=0.5)
+        mend = f"did you mean {near[0]!r}?" if near else "`standwatch clock list` names them all"
+        raise BadValue(f"no clock is called {wanted!r}; {mend}", column="tag")
+
+    def of(self, tag: str) -> ClockFacts:
+        """The facts of `tag`, which must be a clock's exact tag."""
+        if tag not in self._facts:
+            book = self._book
+            self._facts[tag] = ClockFacts(
+                self.clocks()[tag],
+                tuple(book.check_ins(tag)),
+                tuple(book.handovers(tag)),
+                tuple(book.waivers(tag)),
+            )
+        return self._facts[tag]
+
+    def all(self) -> dict[str, ClockFacts]:
+        """The facts of every clock, by tag; read in one go where most are missing."""
+        clocks = self.clocks()
+        missing = [tag for tag in clocks if tag not in self._facts]
+        if len(missing) > max(8, len(clocks) // 8):
+            book = self._book
+            rows, steps = _by_tag(book.check_ins()), _by_tag(book.handovers())
+            waivers = _by_tag(book.waivers())
+            for tag in missing:
+                self._facts[tag] = ClockFacts(
+                    clocks[tag], tuple(rows.get(tag, ())), tuple(steps.get(tag, ())), tuple(waivers.get(tag, ()))
+                )
+        return {tag: self.of(tag) for tag in clocks}
+
+    def outlines(self, now: datetime) -> dict[str, tuple[Record[Clock], tuple[Handover, ...], str]]:
+        """Each clock with its handovers up to `now` and its slot then; reads no other facts."""
+        steps = _by_tag(self._book.handovers())
+        moves = _by_tag(self._book.check_ins(work=Work.MOVED))
+        found = {}
+        for tag, record in self.clocks().items():
+            gone = [r.body.note for r in moves.get(tag, ()) if r.body.at <= now and r.body.note]
+            slot = gone[-1] if gone else record.body.position or ""
+            found[tag] = (record, tuple(r.body for r in steps.get(tag, ()) if r.body.at <= now), slot)
+        return found
+
+    def bumps(self, now: datetime) -> tuple[tuple[str, datetime], ...]:
+        """(rail, time) of every bump up to `now`, by the slot its clock had then."""
+        if self._bumped is None:
+            self._bumped = tuple(self._book.check_ins(work=Work.BUMPED))
+        return tuple((self._rail(r.body.tag, r), r.body.at) for r in self._bumped if r.body.at <= now)
+
+    def _rail(self, tag: str, bump: Record[CheckIn]) -> str:
+        if tag not in self.clocks():
+            return ""
+        facts = self.of(tag)
+        position = facts.clock.body.position or ""
+        for record in facts.check_ins:
+            if (record.body.at, record.place) > (bump.body.at, bump.place):
+                break
+            if record.body.work is Work.MOVED and record.body.note:
+                position = record.body.note
+        return rail_of(position)
+
+
+_B = TypeVar("_B", CheckIn, Handover, Waiver)
+
+
+def _by_tag(records: Iterable[Record[_B]]) -> dict[str, list[Record[_B]]]:
+    found: dict[str, list[Record[_B]]] = {}
+    for record in records:
+        found.setdefault(record.body.tag, []).append(record)
+    return found
