@@ -1,0 +1,153 @@
+"""One train's story in legs: how long it surely ran to each visit that touches it, and what keeps it standing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from standwatch.estimate.history import HUNG, History, Visit
+from standwatch.estimate.trainclock import TrainClock
+from standwatch.estimate.winding import one_weight
+from standwatch.model.words import Chime, Train, Work
+
+_TOUCHES = HUNG | {
+    Work.WOUND,
+    Work.RESTARTED,
+    Work.OPENED,
+    Work.OILED,
+    Work.MOVED,
+    Work.CASED,
+    Work.TUNE,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """The way to one visit, in days as the train counts them: `ran` surely, and somewhere within `loose` more.
+
+    `shown` are the days up to which it was seen running on this leg, None where it was not. `wound` and `ran_out`
+    say whether the visit's work winds this train or found it run out.
+    """
+
+    visit: Visit
+    ran: float
+    loose: float
+    shown: float | None
+    wound: bool
+    ran_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Legs:
+    """All legs, and how things stand after the last: since when it has run on, or what keeps it standing."""
+
+    legs: tuple[Leg, ...]
+    since: datetime
+    stands: str | None
+    shown: float | None
+
+
+class _Walker:
+    """Follows one train through its clock's visits."""
+
+    def __init__(self, history: History, train: Train, clock: TrainClock, start: datetime) -> None:
+        self.train, self.clock = train, clock
+        self.shared = one_weight(history.traits)
+        self.at = start
+        self.shown_at: datetime | None = None
+        self.clock_shown_at: datetime | None = None
+        self.hangs: Work | None = None
+        self.out = False
+        self.silent = False
+
+    @property
+    def stands(self) -> str | None:
+        """What keeps the train standing, in words; None while it runs."""
+        if self.out:
+            return "ran out, and not wound since"
+        if self.hangs is Work.RAN_OUT:
+            return "the clock ran out and hangs"
+        if self.hangs is not None:
+            return "stopped, and not restarted since"
+        return "set to silent, its weight hangs" if self.silent else None
+
+    def concerns(self, visit: Visit) -> bool:
+        """Whether a work with a train (none = all) is on this one."""
+        return self.shared or visit.row.train in {None, self.train}
+
+    def leg(self, visit: Visit) -> Leg:
+        """The leg to `visit`, as found."""
+        ran_out = visit.work is Work.RAN_OUT and self.concerns(visit)
+        ran = loose = 0.0
+        if self.hangs is not None and visit.shows_going and not self.out:
+            loose = self.clock.days(self.at, visit.at)  # restarted, and nobody told when
+        elif self.stands is None:
+            stopped = ran_out or visit.work is Work.STOPPED or (visit.work is Work.RAN_OUT and _of_going(visit))
+            shown_at = self.shown_at if ran_out and self.train is not Train.GOING else self.clock_shown_at
+            seen = max(self.at, shown_at or self.at) if stopped else visit.at
+            ran, loose = self.clock.days(self.at, seen), self.clock.days(seen, visit.at)
+        if _shows(visit, self.train):
+            self.shown_at = visit.at
+        wound = visit.work is Work.WOUND and self.concerns(visit)
+        return Leg(visit, ran, loose, self.shown_days(), wound, ran_out)
+
+    def shown_days(self) -> float | None:
+        """Days after the last leg's end up to which the train was seen running."""
+        if self.shown_at is None or self.shown_at < self.at:
+            return None
+        return self.clock.days(self.at, self.shown_at)
+
+    def leave(self, visit: Visit) -> None:
+        """What the visit's work changes."""
+        row = visit.row
+        self.at = visit.at
+        if visit.shows_going:
+            self.hangs = None
+        match row.work:
+            case Work.STOPPED:
+                self.hangs = Work.STOPPED
+            case Work.RAN_OUT:
+                self.hangs = Work.RAN_OUT if _of_going(visit) or self.shared else self.hangs
+                self.out = self.out or self.concerns(visit)
+            case Work.RESTARTED:
+                self.hangs = None
+            case Work.WOUND:
+                self.out = self.out and not self.concerns(visit)
+                if self.hangs is Work.RAN_OUT and (_of_going(visit) or self.shared):
+                    self.hangs = None
+            case Work.TUNE if self.train is Train.CHIME and row.amount is not None:
+                self.silent = row.amount == 0
+            case _:
+                pass
+
+
+def legs_of(history: History, train: Train, clock: TrainClock) -> Legs:
+    """`train`'s legs, oldest first. A visit that neither reads nor touches it is no end of a leg."""
+    start = history.visits[0].at if history.visits else history.now
+    walker = _Walker(history, train, clock, start)
+    legs: list[Leg] = []
+    for visit in history.visits:
+        goes_again = walker.hangs is not None and visit.shows_going
+        if visit.work in _TOUCHES or goes_again or visit.row.fall_mm(train) is not None:
+            legs.append(walker.leg(visit))
+            walker.leave(visit)
+        elif _shows(visit, train):
+            walker.shown_at = visit.at
+        if visit.shows_going:
+            walker.clock_shown_at = visit.at
+    return Legs(tuple(legs), walker.at, walker.stands, walker.shown_days())
+
+
+def _of_going(visit: Visit) -> bool:
+    return visit.row.train in {None, Train.GOING}
+
+
+def _shows(visit: Visit, train: Train) -> bool:
+    """Whether the visit shows this train running: going by any sign, strike by blows, chime by ear."""
+    if train is Train.GOING:
+        return visit.shows_going
+    if visit.work in HUNG:
+        return False
+    if train is Train.STRIKE:
+        return bool(visit.row.blows)
+    return visit.row.chime in {Chime.IN_STEP, Chime.OUT_OF_STEP}

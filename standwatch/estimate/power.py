@@ -1,0 +1,155 @@
+"""The wind-down of each train: where its weight is, how fast it falls, and when it runs out."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from standwatch.estimate.answers import Power, TrainRun
+from standwatch.estimate.falls import Weight
+from standwatch.estimate.history import History
+from standwatch.estimate.legs import Leg, Legs, legs_of
+from standwatch.estimate.springs import Spring
+from standwatch.estimate.trainclock import TrainClock, train_clock
+from standwatch.estimate.winding import winds
+from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
+from standwatch.model.words import KindName, Train, Work
+
+BOW_SD = 0.05
+"""How much faster a weight falls at the bottom of its way than at the top: a line builds up layers on its barrel."""
+CHAIN_BOW_SD = 0.01
+_CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
+_OPENS = frozenset({Work.OPENED, Work.OILED})
+
+
+def power_of(history: History) -> Power:
+    """The wind-down of each train of `history`'s clock now, in the trains' order; none for a reference."""
+    traits = history.traits
+    if traits.reference:
+        return Power(())
+    run = _weight_run if traits.weights else _spring_run
+    return Power(tuple(run(history, train) for train in traits.trains))
+
+
+def _wound_at(history: History, train: Train) -> datetime | None:
+    opened = history.opened_at
+    told = [at for at, _ in winds(history, train) if opened is None or at >= opened]
+    return told[-1] if told else None
+
+
+def _nothing_told(history: History, what: str) -> NotYetKnown:
+    return NotYetKnown(f"no {what} told since it was opened" if history.opened_at else f"no {what} told yet")
+
+
+def _moment(clock: TrainClock, since: datetime, days: tuple[float, float, float]) -> Moment:
+    low, middle, high = (clock.after(since, day) for day in days)
+    return Moment(at=middle, low=low, high=high)
+
+
+class _Sooner:
+    """The run-down as it was before winds near the top: a later wind never shortens a run."""
+
+    def __init__(self) -> None:
+        self.days: tuple[float, float, float] | None = None
+
+    def advance(self, days: float) -> None:
+        """Time goes on for it too."""
+        if self.days is not None:
+            self.days = (self.days[0] - days, self.days[1] - days, self.days[2] - days)
+
+    def at_least(self, days: tuple[float, float, float]) -> tuple[float, float, float]:
+        """`days`, or what was so before the winds where that is later."""
+        if self.days is None:
+            return days
+        return max(days[0], self.days[0]), max(days[1], self.days[1]), max(days[2], self.days[2])
+
+
+def _weight_run(history: History, train: Train) -> TrainRun:
+    traits = history.traits
+    clock = train_clock(history, train)
+    floor = traits.usable_mm[train]
+    bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
+    weight = Weight(floor, traits.possible_mm[train], traits.fall_mm_per_day, bow)
+    legs = legs_of(history, train, clock)
+    sooner = _Sooner()
+    for leg in legs.legs:
+        _follow(weight, sooner, leg, train)
+    fall, runs_out = _weight_now(history, weight, sooner, legs, clock)
+    speed: Answer = NotYetKnown("no fall read after a wind or another fall")
+    if weight.speed_read:
+        counted = weight.speed()
+        speed = Quantity(*(clock.a_day * value for value in (counted.estimate, counted.low, counted.high)))
+    return TrainRun(train, _wound_at(history, train), fall, floor, speed, runs_out)
+
+
+def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:
+    """Take the weight along one leg, then read and work as its visit did."""
+    visit = leg.visit
+    weight.advance(leg.ran, leg.loose)
+    sooner.advance(leg.ran)
+    reading = visit.row.fall_mm(train)
+    hangs = leg.ran_out or (reading is not None and train is not Train.GOING and reading >= weight.lowest - 10)
+    if hangs and reading is not None and reading < weight.lowest - 10:
+        weight.lose()  # it hangs, but not at its floor: the reading alone says where
+    elif hangs:
+        weight.land()
+    if reading is not None:
+        weight.read(reading)
+    if reading is not None or leg.loose:
+        sooner.days = None
+    if visit.work in _OPENS:
+        weight.lose()
+        sooner.days = None
+    elif visit.work in {Work.MOVED, Work.CASED}:
+        weight.new_scale()
+    elif leg.wound:
+        raised = visit.row.amount
+        if weight.placed and (raised is not None or weight.near_top()):
+            sooner.days = sooner.at_least(weight.run_down(-1.0))
+        weight.wind(raised)
+
+
+def _weight_now(
+    history: History, weight: Weight, sooner: _Sooner, legs: Legs, clock: TrainClock
+) -> tuple[Answer, Moment | NotYetKnown]:
+    """The fall now and when it runs out."""
+    if not weight.placed:
+        because = NotYetKnown(legs.stands) if legs.stands else _nothing_told(history, "wind and no fall")
+        return because, because
+    if legs.stands:
+        return weight.fall(), NotYetKnown(legs.stands)
+    gone_for = -1.0 if legs.shown is None else legs.shown
+    if weight.landed_within(gone_for) > 0.999 and weight.lowest > weight.floor:
+        weight.floor = weight.lowest  # past the floor of the customer's case, and going on
+    if weight.landed_within(gone_for) > 0.999:
+        runs_out: Moment | NotYetKnown = NotYetKnown(
+            f"it still goes with its weight past {weight.floor:.0f} mm: measure how far it can fall"
+        )
+    else:
+        runs_out = _moment(clock, legs.since, sooner.at_least(weight.run_down(gone_for)))
+    weight.advance(clock.days(legs.since, history.now))
+    return weight.fall(), runs_out
+
+
+def _spring_run(history: History, train: Train) -> TrainRun:
+    traits = history.traits
+    clock = TrainClock(1.0, (), (), ())
+    spring = Spring(traits.duration_h / 24, traits.turns.get(train))
+    legs = legs_of(history, train, clock)
+    for leg in legs.legs:
+        spring.advance(leg.ran, leg.loose, leg.shown)
+        if leg.ran_out:
+            spring.run_out(leg.loose)
+        if leg.visit.work in _OPENS:
+            spring.lose()
+        elif leg.wound:
+            spring.wind(leg.visit.row.amount)
+    no_weight = NotYetKnown("a spring drives it: there is no weight to read")
+    runs_out: Moment | NotYetKnown
+    if legs.stands:
+        runs_out = NotYetKnown(legs.stands)
+    elif not spring.wound:
+        runs_out = _nothing_told(history, "wind to the top")
+    else:
+        spring.advance(0.0, 0.0, legs.shown)
+        runs_out = _moment(clock, legs.since, spring.run_down())
+    return TrainRun(train, _wound_at(history, train), no_weight, None, no_weight, runs_out)
