@@ -35,7 +35,7 @@ def rows(ledger: str | Iterable[str], *, tag: str = "T1", year: int = 2026) -> l
     records = []
     for number, line in enumerate(text for text in lines if text.strip() and not text.strip().startswith("#")):
         day, time, *cells = shlex.split(line)
-        values: dict[str, object] = dict(cell.split("=", 1) for cell in cells)
+        values: dict[str, object] = {name: text for name, _, text in (cell.partition("=") for cell in cells)}
         body = build(CheckIn, {"at": at(f"{day} {time}", year=year), "tag": tag, **values})
         records.append(Record(f"{tag}-{number}", body, number + 2, number + 2, None, body.at))
     return records

@@ -10,7 +10,9 @@ from zoneinfo import ZoneInfo
 
 from standwatch.model.errors import BadValue
 
-_DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_SHORT_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+_LONG_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_DAY_NAMES = {name.lower(): day for names in (_SHORT_NAMES, _LONG_NAMES) for day, name in enumerate(names)}
 _DAYS_MEND = "give days such as Mon-Fri, Mon-Sat or Mon,Wed,Fri"
 _LONGEST_CLOSED = 3660
 """Days without one open day after which a calendar is taken to be wrong."""
@@ -72,11 +74,11 @@ def parse_open_days(text: str) -> frozenset[int]:
     """
     days: set[int] = set()
     for part in text.split(","):
-        first, dash, last = (name.strip()[:3].capitalize() for name in part.partition("-"))
-        if first not in _DAY_NAMES or (dash and last not in _DAY_NAMES):
+        ends = [_DAY_NAMES.get(name.strip().lower()) for name in part.split("-")]
+        start, end = ends[0], ends[-1]
+        if start is None or end is None or len(ends) > 2:
             raise BadValue(f"open_days {text!r} names no days; {_DAYS_MEND}", column="open_days")
-        start = _DAY_NAMES.index(first)
-        length = (_DAY_NAMES.index(last) - start) % 7 if dash else 0
+        length = (end - start) % 7
         days.update((start + step) % 7 for step in range(length + 1))
     return frozenset(days)
 
@@ -87,7 +89,7 @@ def open_days_text(days: frozenset[int]) -> str:
     breaks = [0, *(i for i, (a, b) in enumerate(pairwise(inside), start=1) if b - a > 1), len(inside)]
     parts = []
     for start, end in pairwise(breaks):
-        names = [_DAY_NAMES[day] for day in inside[start:end]]
+        names = [_SHORT_NAMES[day] for day in inside[start:end]]
         parts.append(f"{names[0]}-{names[-1]}" if len(names) > 2 else ",".join(names))
     return ",".join(parts)
 
