@@ -13,9 +13,9 @@ from standwatch.estimate.history import History, history_of
 from standwatch.judge.assess import assess, who_first
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
-from standwatch.model.records import Record
+from standwatch.model.records import Draft, Record
 from standwatch.service.phases import done_with
-from standwatch.service.ports import Book, Draft
+from standwatch.service.ports import Book
 from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView

@@ -10,12 +10,11 @@ from standwatch.horology.limits import check_possible
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
-from standwatch.model.records import build
+from standwatch.model.records import Draft, build
 from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
 from standwatch.service.assessing import Assessor
 from standwatch.service.freezing import freeze
 from standwatch.service.phases import check_steps
-from standwatch.service.ports import Draft
 from standwatch.service.views import Released, Written
 from standwatch.service.wording import describe
 

@@ -12,7 +12,6 @@ from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
 from standwatch.model.words import Work
 
-
 Check = Callable[[Body, Clock | None], None]
 """Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
 

@@ -15,11 +15,10 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
-from standwatch.model.records import AnyRecord, Record, build
+from standwatch.model.records import AnyRecord, Draft, ImportReport, Record, build
 from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
-from standwatch.service.ports import Draft, ImportReport
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
@@ -73,6 +72,7 @@ def correct(office: Assessor, id_prefix: str, cells: Mapping[str, str | None], n
     with office.writing():
         record = office.book.find(id_prefix)
         body = record.body
+        new: CheckIn | Handover
         match body:
             case Clock():
                 return _replace_clock(office, office.clock(body.tag), cells, now)

@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
+from standwatch.horology.gravity import Site, parse_site
 from standwatch.horology.rounds import Rounds, holidays_of, open_days_text, parse_open_days
 from standwatch.model.errors import BadValue
 
@@ -34,13 +35,13 @@ WORDS = {
 
 @dataclass(frozen=True)
 class Shop:
-    """The shop as its book's settings tell it. `site` is (latitude in degrees, metres above the sea)."""
+    """The shop as its book's settings tell it."""
 
     zone: ZoneInfo
     open_days: frozenset[int]
     next_round: time
     holidays_code: str
-    site: tuple[float, float] | None
+    site: Site | None
     calls: tuple[int, ...]
     holidays: Container[date] = field(default=frozenset(), compare=False)
 
@@ -92,8 +93,8 @@ def checked(name: str, value: str) -> str:
             return open_days_text(parsed)
         case time():
             return f"{parsed:%H:%M}"
-        case (float(latitude), float(metres)):
-            return f"{latitude:g},{metres:g}"
+        case Site():
+            return f"{parsed.latitude_deg:g},{parsed.height_m:g}"
         case tuple() if name == "calls":
             return ";".join(str(day) for day in parsed)
         case _:
@@ -114,19 +115,8 @@ def _round_time(text: str) -> time:
     return time(int(found[1]), int(found[2]))
 
 
-def _site(text: str) -> tuple[float, float] | None:
-    return None if text.strip().lower() in {"", "none"} else read_place(text, "site")
-
-
-def read_place(text: str, name: str) -> tuple[float, float]:
-    """ "LAT,METRES" as (degrees, north +; metres above the sea); BadValue, naming `name`, where it is none."""
-    number = r"\s*([+-]?(?:\d+\.?\d*|\.\d+))\s*"
-    found = re.fullmatch(f"{number},{number}", text)
-    if not found or abs(float(found[1])) > 90 or not -500 <= float(found[2]) <= 9000:
-        raise BadValue(
-            f"{name} {text!r} is no place; give latitude,metres such as 51.5,20 (-90 to 90, -500 to 9000)", column=name
-        )
-    return float(found[1]), float(found[2])
+def _site(text: str) -> Site | None:
+    return None if text.strip().lower() in {"", "none"} else parse_site(text)
 
 
 def _calls(text: str) -> tuple[int, ...]:

@@ -8,11 +8,11 @@ from pathlib import Path
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import CheckIn, Clock
-from standwatch.model.records import Record
+from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
 from standwatch.service import handing, looking, recording, safety
 from standwatch.service.assessing import Assessor
-from standwatch.service.ports import Book, ImportReport
+from standwatch.service.ports import Book
 from standwatch.service.shop import Shop
 from standwatch.service.views import (
     Forecast,
