@@ -9,7 +9,7 @@ from typing import Generic, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from standwatch.model.errors import BadValue
-from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
+from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 
 B = TypeVar("B", Clock, CheckIn, Handover, Waiver)
 
@@ -32,6 +32,26 @@ class Record(Generic[B]):
 
 
 AnyRecord = Record[Clock] | Record[CheckIn] | Record[Handover] | Record[Waiver]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A fact to be written. `body` None takes `replaces` back; `id` None lets the book choose one."""
+
+    body: Body | None
+    replaces: str | None = None
+    id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What an import did or, with `--check`, would do: rows read and facts new to the book, by file name."""
+
+    rows: dict[str, int]
+    added: dict[str, int]
+    notes: tuple[str, ...]
+
+
 M = TypeVar("M", bound=BaseModel)
 
 

@@ -12,8 +12,12 @@ from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
 from standwatch.model.words import Work
 
+__all__ = ["Book", "Check", "CheckSetting", "Draft", "ImportReport"]
+
 Check = Callable[[Body, Clock | None], None]
 """Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
+CheckSetting = Callable[[str, str], object]
+"""Raises BadValue where a book's setting (name, value) can't be; what it returns is not used."""
 
 
 class Book(Protocol):
@@ -63,9 +67,19 @@ class Book(Protocol):
         """Tags of which anything was written since `version()` was `since`; None where the book can't tell."""
 
     def import_ledger(
-        self, paths: Sequence[Path], *, check: Check, at: datetime, dry_run: bool, progress: Callable[[int], None]
+        self,
+        paths: Sequence[Path],
+        *,
+        check: Check,
+        at: datetime,
+        dry_run: bool,
+        progress: Callable[[int], None],
+        check_setting: CheckSetting | None = None,
     ) -> ImportReport:
-        """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done."""
+        """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done.
+
+        `check_setting` is asked about each row of book.csv.
+        """
 
     def export_ledger(self, folder: Path) -> dict[str, int]:
         """Write the whole book as a ledger; rows by file name."""
