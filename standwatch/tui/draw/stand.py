@@ -1,0 +1,227 @@
+"""The stand's head, counts, legend, panel and what an empty one teaches."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from textual.content import Content
+from textual.geometry import Size
+
+from standwatch.judge.assessment import Assessment, Need
+from standwatch.model.words import Outcome, Standing
+from standwatch.service.views import StandView
+from standwatch.tui.draw import words
+from standwatch.tui.draw.columns import STANDING_COLOUR
+from standwatch.tui.draw.glyphs import small
+from standwatch.tui.draw.ladders import ladders, springs
+from standwatch.tui.draw.needed import needed_lines, why_not_yet
+from standwatch.tui.draw.paint import (
+    ASLEEP,
+    ERROR,
+    MUTED,
+    PLAIN,
+    SUCCESS,
+    WARNING,
+    Lines,
+    beside,
+    block,
+    fit,
+    line,
+    rule,
+    spread,
+    stack,
+    strong,
+    wrapped,
+)
+
+_NEEDS_YOU = frozenset({Need.STANDS_STILL, Need.SLIPPED, Need.SUSPECT, Need.ADJUST})
+PANEL = 25
+"""The narrowest panel beside the stand, its rule included."""
+
+
+def head(view: StandView | None, now: datetime, width: int, banner: str | None) -> Content:
+    """The top line: the screen, the reference's time to the second, what was read today, and the next round."""
+    left = line((" STAND  ", strong(PLAIN)))
+    if view is None:
+        return spread(left, Content(""), width)
+    zone = view.shop.zone
+    local = now.astimezone(zone)
+    read = sum(not a.unread_today for a in view.assessments)
+    parts = [left, Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
+    if view.assessments and any(a.unread_today for a in view.assessments):
+        parts.append(Content(f"   read {read} of {len(view.assessments)}"))
+    right = line((f"next round {words.round_words(view.next_round, now, zone)} ", MUTED))
+    told = Content("").join(parts)
+    if banner and (room := width - told.cell_length - right.cell_length - 4) >= 8:
+        told = line(told, ("   ", PLAIN), (fit(banner, min(room, len(banner))), strong(WARNING)))
+    return spread(told, right, width)
+
+
+def counts(view: StandView, size: Size) -> Content:
+    """How many need you, run out before the next round, are unread today, may go; with their slots."""
+    told = view.assessments
+    if not told:
+        return _count_line([("0", "CLOCKS", "on the stand", [], ASLEEP)], size)
+    zone = view.shop.zone
+    groups: list[tuple[str, str, str, list[str], str]] = []
+    for title, under, chosen, colour in (
+        ("NEED YOU", "", [a for a in told if a.need in _NEEDS_YOU], ERROR),
+        (
+            "RUN OUT",
+            f"before {words.round_words(view.next_round, view.now, zone)}",
+            [a for a in told if a.need is Need.RUNS_OUT],
+            WARNING,
+        ),
+        ("UNREAD", "today", [a for a in told if a.unread_today], PLAIN),
+        ("MAY GO", "", [a for a in told if a.standing is Standing.READY], SUCCESS),
+    ):
+        slots = [a.estimates.history.position or a.tag for a in chosen]
+        groups.append((str(len(slots)), title, under, slots, colour if slots else ASLEEP))
+    return _count_line(groups, size)
+
+
+def _count_line(groups: Sequence[tuple[str, str, str, list[str], str]], size: Size) -> Content:
+    """Each count three rows high, its title and slots beside."""
+    each = max((size.width - 1) // 4, 12)
+    rows: list[list[Content]] = [[], [], []]
+    for figure, title, under, slots, colour in groups:
+        glyphs = small(figure)
+        room = each - len(glyphs[0]) - 2
+        texts = [(title, strong(PLAIN))]
+        if under:
+            texts.append((under, MUTED))
+        texts += [(text, MUTED) for text in _listed(slots, room, 3 - len(texts))]
+        texts += [("", PLAIN)] * (3 - len(texts))
+        for n, (text, style) in enumerate(texts):
+            rows[n].append(line((glyphs[n], strong(colour)), (" " + fit(text, room) + " ", style)))
+    return stack(line((" ", PLAIN), *row) for row in rows)
+
+
+def _listed(slots: Sequence[str], width: int, height: int) -> list[str]:
+    """Slots in lines of `width`; the last says how many more there are."""
+    lines: list[str] = []
+    left = list(slots)
+    while left and len(lines) < height:
+        last = len(lines) == height - 1
+        text = ""
+        while left:
+            more = f" +{len(left) - 1}" if last and len(left) > 1 else ""
+            joined = f"{text} {left[0]}".strip()
+            if len(joined) + len(more) > width and (text or len(joined) > width):
+                break
+            text = joined
+            left.pop(0)
+        if last and left:
+            text = f"{text} +{len(left)}".strip()
+            left = []
+        if not text:
+            break
+        lines.append(text)
+    return lines
+
+
+def legend(size: Size) -> Content:
+    """What the marks mean."""
+    first = [
+        ("  ■", ERROR), (" attention  ", MUTED), ("◌", PLAIN), (" settling  ", MUTED), ("◆", SUCCESS),
+        (" ready  no mark: on test   SWING % to spare, ° of arc, ↓ falling", MUTED),
+    ]  # fmt: skip
+    second = "  ? not yet known  · no reading  – does not apply  ≈ expected  ! before the next round"
+    return stack([line(*first), line((second, MUTED))], size.height)
+
+
+def panel_head(assessment: Assessment, view: StandView, width: int) -> Lines:
+    """Who the panel is about, and how its error runs."""
+    history = assessment.estimates.history
+    zone = view.shop.zone
+    standing = assessment.standing.value.replace("-", " ")
+    place = f"{history.position}  " if history.position else ""
+    who = line((place + assessment.tag, strong(PLAIN)), (f"  {standing}", STANDING_COLOUR[assessment.standing]))
+    days = line((f"{int(assessment.days_held + 0.05)}/{int(assessment.days_needed + 0.99)}", strong(PLAIN)))
+    clock = history.clock
+    owner = f"for {clock.owner}" if clock.owner else ""
+    promised = f"by {clock.promised_on.day} {clock.promised_on:%b}" if clock.promised_on else ""
+    rate = line((words.rate_text(assessment.estimates.time.rate), strong(PLAIN)))
+    return [
+        spread(who, days, width),
+        line((fit(clock.description or history.traits.kind.title, width), MUTED)),
+        line((fit(", ".join(word for word in (owner, promised) if word), width), MUTED)),
+        Content(""),
+        rule("ERROR", width, rate),
+        *([] if zone else []),
+    ]
+
+
+def panel(assessment: Assessment, view: StandView, size: Size, chart: Sequence[Content]) -> Content:
+    """The panel beside the stand: the chosen clock's error trace, why not yet, what is needed; weights where wide."""
+    width, height = size.width - 2, size.height
+    lines: Lines = [Content(""), *panel_head(assessment, view, width), *chart, Content("")]
+    wide = width >= 60
+    if wide:
+        lines += _run_lines(assessment, view, width) + [Content("")]
+    met = sum(v.outcome in {Outcome.MET, Outcome.WAIVED} for v in assessment.verdicts)
+    wanted = [v for v in assessment.verdicts if v.outcome in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}]
+    why = why_not_yet(assessment)
+    rest = height - len(lines)
+    if why and not wide:
+        room = max(min(rest - len(wanted) - 4, 6), 2)
+        lines += [rule("WHY NOT YET", width), *wrapped(why, width, room), Content("")]
+    shown = assessment.verdicts if wide else wanted
+    lines.append(rule("NEEDED", width, line((f"{met} met", MUTED))))
+    earliest = assessment.earliest
+    foot = [] if earliest is None else [
+        spread(
+            line(("earliest", MUTED)), line((words.day_words(earliest, view.shop.zone), strong(PLAIN))), width
+        )
+    ]  # fmt: skip
+    room = max(height - len(lines) - len(foot), 0)
+    table = needed_lines(shown, width, now=view.now, zone=view.shop.zone, dates=wide)
+    if len(table) > room > 0:
+        table = [*table[: room - 1], line((f"  and {len(table) - room + 1} more: Enter", MUTED))]
+    lines += table + foot
+    return stack((line((" ", PLAIN), part) for part in lines), height)
+
+
+def _run_lines(assessment: Assessment, view: StandView, width: int) -> Lines:
+    if assessment.estimates.history.traits.weights:
+        return ladders(assessment, view.now, view.next_round, width, 10)
+    return springs(assessment, view.now, view.next_round, width)
+
+
+def panel_chart_size(size: Size) -> tuple[int, int]:
+    """Cells for the panel's chart."""
+    width = size.width - 2
+    return width, max(min(size.height // 4 + (2 if size.height > 40 else 1), 14), 5)
+
+
+def advice(assessment: Assessment | None, view: StandView | None, size: Size) -> Content:
+    """What to do with the chosen clock and, if there is room, why it may not go yet."""
+    if assessment is None or view is None:
+        return Content("")
+    lines = wrapped(assessment.next.text, size.width - 2, size.height)
+    why = why_not_yet(assessment)
+    if why and len(lines) < size.height:
+        lines += wrapped(f"Not yet: {why}", size.width - 2, size.height - len(lines), MUTED)
+    return stack(line((" ", PLAIN), part) for part in lines)
+
+
+def teach(size: Size) -> Content:
+    """What an empty stand says: how to begin."""
+    margin = " " * max((size.width - 62) // 2, 1)
+    lines = [
+        line((f"{margin}No clock is on the stand yet.", strong(PLAIN))),
+        Content(""),
+        line((margin, PLAIN), (" a ", block("$text-primary")), ("  adds the first: its tag and its kind are enough", strong(PLAIN))),
+        Content(""),
+        line((f"{margin} i ", strong("$text-primary")), ("  brings in a ledger you already keep", PLAIN)),
+        Content(""),
+        line((f"{margin}`standwatch demo` opens a stand of sixteen clocks to look at.", PLAIN)),
+        Content(""),
+        line((f"{margin}What you will see here: who needs you first, and what to do.", MUTED)),
+    ]  # fmt: skip
+    above = max((size.height - len(lines)) // 4, 1)
+    return stack([Content("")] * above + lines, size.height)
+
+
+__all__ = ["PANEL", "advice", "beside", "counts", "head", "legend", "panel", "panel_chart_size", "teach"]

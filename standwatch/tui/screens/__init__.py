@@ -1,0 +1,1 @@
+"""The screens: Stand, Clock and help."""
