@@ -128,7 +128,9 @@ def legs_of(history: History, train: Train, clock: TrainClock) -> Legs:
     legs: list[Leg] = []
     for visit in history.visits:
         goes_again = walker.hangs is not None and visit.shows_going
-        if visit.work in _TOUCHES or goes_again or visit.row.fall_mm(train) is not None:
+        others = visit.work is Work.WOUND and walker.hangs is None and not walker.concerns(visit)
+        touched = visit.work in _TOUCHES and not others
+        if touched or goes_again or visit.row.fall_mm(train) is not None:
             legs.append(walker.leg(visit))
             walker.leave(visit)
         elif _shows(visit, train):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -10,10 +11,10 @@ import numpy as np
 
 from standwatch.estimate.answers import Swing, SwingReading
 from standwatch.estimate.history import HUNG, History, Visit
-from standwatch.estimate.winding import wind_hours
+from standwatch.estimate.winding import winds
 from standwatch.horology.kinds import Traits
 from standwatch.model.answers import Z95, Answer, NotYetKnown, Quantity
-from standwatch.model.words import Work
+from standwatch.model.words import Train, Work
 
 FIRST_SWING = timedelta(minutes=15)
 """A self-setting crutch finds its beat by a wide first swing, which is no amplitude (common practice)."""
@@ -57,12 +58,14 @@ def reading_share(traits: Traits) -> float:
 def _readings(history: History) -> list[SwingReading]:
     opened = [(b.at, b.order) for b in history.breaks if b.opens_swing]
     share = reading_share(history.traits)
+    wound = [at for at, _ in winds(history, Train.GOING)]
     counted: list[SwingReading] = []
     started: datetime | None = None
     for visit in history.visits:
         degrees = visit.row.amplitude_deg
         if degrees and _counts(history, visit, opened[-1] if opened else None, started):
-            hours = wind_hours(history, visit.at)
+            before = bisect_left(wound, visit.at)  # what is read on a visit is as found: its own wind comes after
+            hours = (visit.at - wound[before - 1]) / timedelta(hours=1) if before else None
             counted.append(SwingReading(visit.id, visit.at, degrees, share * degrees, hours))
         if visit.work in {Work.RESTARTED, Work.BEAT_SET}:
             started = visit.at
@@ -127,15 +130,15 @@ def _trend(readings: tuple[SwingReading, ...], traits: Traits) -> _Trend | NotYe
         return NotYetKnown("swings read over five days at least can tell a trend")
     weeks = np.array([(r.at - readings[-1].at) / timedelta(days=7) for r in readings])
     hours = np.array([r.wind_hours or 0.0 for r in readings])
-    winds = (hours - hours[-1]) / traits.duration_h
-    design = np.column_stack([np.ones_like(weeks), weeks, winds])
+    phase = (hours - hours[-1]) / traits.duration_h
+    design = np.column_stack([np.ones_like(weeks), weeks, phase])
     logs = np.log([r.degrees for r in readings])
     doubt = reading_share(traits)
     normal = design.T @ design / doubt**2
     normal[2, 2] += WIND_CHANGE_SD[traits.weights] ** -2
     covariance = np.linalg.inv(normal)
     fitted = covariance @ (design.T @ logs / doubt**2)
-    freedom = len(readings) - (3 if np.ptp(winds) > 0.05 else 2)
+    freedom = len(readings) - (3 if np.ptp(phase) > 0.05 else 2)
     half = Z95 * math.sqrt(covariance[1, 1])
     if freedom > 0:
         scatter = float(np.sum((logs - design @ fitted) ** 2)) / doubt**2 / freedom
