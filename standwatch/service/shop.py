@@ -31,6 +31,7 @@ WORDS = {
     "site": "latitude in degrees (north +) and metres above the sea, such as 51.5,20",
     "calls": "days after delivery on which to call, separated by ;",
 }
+_WITH_HOUR = re.compile(r"\d{4}-?\d\d-?\d\d[T ]\d\d")
 
 
 @dataclass(frozen=True)
@@ -93,8 +94,8 @@ def checked(name: str, value: str) -> str:
             return open_days_text(parsed)
         case time():
             return f"{parsed:%H:%M}"
-        case Site():
-            return f"{parsed.latitude_deg:g},{parsed.height_m:g}"
+        case Site() if name == "site":
+            return text.replace(" ", "")
         case tuple() if name == "calls":
             return ";".join(str(day) for day in parsed)
         case _:
@@ -129,6 +130,8 @@ def _calls(text: str) -> tuple[int, ...]:
 def read_civil(text: str, zone: ZoneInfo) -> tuple[datetime, str]:
     """See `Shop.read_time`."""
     mend = "give ISO 8601, such as 2026-11-20T08:05 or 2026-11-20T08:05:00+00:00"
+    if not _WITH_HOUR.match(text.strip()):
+        raise BadValue(f"{text!r} is not a time; {mend}", column="at")
     try:
         moment = datetime.fromisoformat(text.strip())
         if moment.utcoffset() is not None:
