@@ -1,0 +1,81 @@
+"""What winding does to the error: a spring's rate through the wind, and the winds that are still to come."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from dataclasses import dataclass
+from itertools import accumulate, pairwise
+
+from standwatch.estimate.history import History
+from standwatch.estimate.winding import wind_period_days, winds
+from standwatch.horology.kinds import Traits
+from standwatch.model.units import days
+from standwatch.model.words import Train
+
+_SLACK_END = 1.5
+"""Wind periods after which nobody can say where in its wind a spring is: someone wound it, or it stands."""
+
+
+def usual_period_days(traits: Traits) -> float:
+    """How often a clock is wound until its own winds tell: whole weeks where a wind lasts that long, else daily."""
+    weeks = math.floor(traits.duration_h / 168)
+    return 7.0 * weeks if weeks else 1.0
+
+
+def _within(u: float, period: float) -> float:
+    """The integral of w over the first `u` days of a wind."""
+    u = min(u, _SLACK_END * period)
+    return u / 2 - u * u / (2 * period)
+
+
+@dataclass(frozen=True, slots=True)
+class WindCurve:
+    """The winds of the going train, past and expected, `period` days apart.
+
+    `times` are the winds so far in days since 2000; `base` the curve's integral at each. `now` is when the past ends:
+    the next wind is one period after the last, or now where that is over. `told` is False where no wind was ever
+    logged and the first reading stands for one.
+    """
+
+    times: tuple[float, ...]
+    base: tuple[float, ...]
+    period: float
+    now: float
+    told: bool
+
+    def integral(self, day: float) -> float:
+        """The integral of w from the first wind to `day`, in days; w(u) = 1/2 - u/period, u days since the last wind.
+
+        Its mean over a wind is nought. Before the first wind, and where no wind was ever logged, the clock is taken
+        to have been wound every period.
+        """
+        first, last = self.times[0], self.times[-1]
+        due = self.due
+        if day < first or not self.told:
+            return _within((day - first) % self.period, self.period)
+        if day > due:
+            return self.base[-1] + _within(due - last, self.period) + _within((day - due) % self.period, self.period)
+        place = bisect_right(self.times, day) - 1
+        return self.base[place] + _within(day - self.times[place], self.period)
+
+    @property
+    def due(self) -> float:
+        """When the next wind is expected."""
+        return max(self.times[-1] + self.period, self.now)
+
+    def winds_by(self, day: float) -> int:
+        """How many winds are expected after now and before `day`; none where none was ever logged."""
+        if not self.told or day <= self.due:
+            return 0
+        return 1 + math.floor((day - self.due) / self.period)
+
+
+def wind_curve(history: History, start: float) -> WindCurve:
+    """The winds of the clock's going train; `start` (days since 2000) stands for a wind where none was logged."""
+    told = tuple(dict.fromkeys(days(at) for at, _ in winds(history, Train.GOING)))
+    longest = 2 * history.traits.duration_h / 24
+    period = min(wind_period_days(history, Train.GOING) or usual_period_days(history.traits), longest)
+    times = told or (start,)
+    base = accumulate((_within(b - a, period) for a, b in pairwise(times)), initial=0.0)
+    return WindCurve(times, tuple(base), period, days(history.now), bool(told))
