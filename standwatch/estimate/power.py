@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from standwatch.estimate.answers import Power, TrainRun
@@ -45,6 +46,26 @@ def _moment(clock: TrainClock, since: datetime, days: tuple[float, float, float]
     return Moment(at=middle, low=low, high=high)
 
 
+def fall_expected(history: History, train: Train, at: datetime) -> Answer:
+    """How far `train`'s weight has fallen by `at`, in mm, the clock going on from the last fact of `history`."""
+    weight, _, legs, clock = _weight_of(history, train)
+    if legs.stands or not weight.placed:
+        return NotYetKnown(legs.stands) if legs.stands else _nothing_told(history, "wind and no fall")
+    weight.advance(clock.days(legs.since, at))
+    return weight.fall()
+
+
+def fall_densities(history: History, train: Train, reading: float, ats: Sequence[datetime]) -> tuple[float, ...]:
+    """How likely `reading` (mm fallen) is, had the clock stopped at each of `ats`, as a density per mm.
+
+    The clock is taken to have gone on from the last fact of `history`. Empty where nothing is known of the weight.
+    """
+    weight, _, legs, clock = _weight_of(history, train)
+    if legs.stands or not weight.placed:
+        return ()
+    return tuple(weight.density_ahead(clock.days(legs.since, at), reading) for at in ats)
+
+
 class _Sooner:
     """The run-down as it was before winds near the top: a later wind never shortens a run."""
 
@@ -63,22 +84,27 @@ class _Sooner:
         return max(days[0], self.days[0]), max(days[1], self.days[1]), max(days[2], self.days[2])
 
 
-def _weight_run(history: History, train: Train) -> TrainRun:
+def _weight_of(history: History, train: Train) -> tuple[Weight, _Sooner, Legs, TrainClock]:
+    """`train`'s weight as it was at the end of its last leg, with its legs and the clock it falls by."""
     traits = history.traits
     clock = train_clock(history, train)
-    floor = traits.usable_mm[train]
     bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
-    weight = Weight(floor, traits.possible_mm[train], traits.fall_mm_per_day, bow)
+    weight = Weight(traits.usable_mm[train], traits.possible_mm[train], traits.fall_mm_per_day, bow)
     legs = legs_of(history, train, clock)
     sooner = _Sooner()
     for leg in legs.legs:
         _follow(weight, sooner, leg, train)
+    return weight, sooner, legs, clock
+
+
+def _weight_run(history: History, train: Train) -> TrainRun:
+    weight, sooner, legs, clock = _weight_of(history, train)
     fall, runs_out = _weight_now(history, weight, sooner, legs, clock)
     speed: Answer = NotYetKnown("no fall read after a wind or another fall")
     if weight.speed_read:
         counted = weight.speed()
         speed = Quantity(*(clock.a_day * value for value in (counted.estimate, counted.low, counted.high)))
-    return TrainRun(train, _wound_at(history, train), fall, floor, speed, runs_out)
+    return TrainRun(train, _wound_at(history, train), fall, history.traits.usable_mm[train], speed, runs_out)
 
 
 def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:

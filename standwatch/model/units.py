@@ -97,6 +97,14 @@ def rate_words(rate_s_per_day: float, decimals: int = 1) -> str:
     return f"{'gains' if rate_s_per_day > 0 else 'loses'} {text} a day"
 
 
+def reached(span: timedelta, wanted: timedelta) -> bool:
+    """Whether `span` is as long as `wanted`; short by an hour at most, where a day or more is wanted.
+
+    A round reads before it winds, and never at the same minute.
+    """
+    return span >= (wanted - timedelta(hours=1) if wanted >= timedelta(days=1) else wanted)
+
+
 def span_words(hours: float) -> str:
     """How long, for a narrow column: "3h", "1d20h", "19d"."""
     whole = max(0, round(hours))
