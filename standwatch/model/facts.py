@@ -66,7 +66,8 @@ def _flag(value: object) -> object:
 
 
 Time = Annotated[datetime, BeforeValidator(_time)]
-Line = Annotated[str, BeforeValidator(_text)]
+Words = Annotated[str, BeforeValidator(_text)]
+Line = Annotated[str | None, BeforeValidator(_text)]
 Dial = Annotated[str, BeforeValidator(_dial)]
 YesNo = Annotated[bool, BeforeValidator(_flag)]
 Tag = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=24)]
@@ -83,9 +84,9 @@ class Clock(BaseModel):
     model_config = _FINITE
 
     tag: Tag = Field(description=_TAG_MEND)
-    description: Line | None = Field(None, description="give words")
+    description: Line = Field(None, description="give words")
     kind: KindName = Field(description="give one that `standwatch clock kinds` lists")
-    position: Line | None = Field(None, max_length=12, description="give a slot, letters for the rail then a number")
+    position: Line = Field(None, max_length=12, description="give a slot, letters for the rail then a number")
     beats_per_hour: float | None = Field(None, ge=60, le=40000, description="give beats an hour, 60 to 40000")
     seconds_hand: YesNo | None = Field(None, description="give yes or no")
     drive: Drive | None = Field(None, description="give weight or spring")
@@ -111,26 +112,26 @@ class Clock(BaseModel):
     unlock_deg: float | None = Field(None, gt=0, le=45, description="give the half-swing in degrees, over 0 to 45")
     swing_scale_mm: float | None = Field(None, gt=0, le=5000, description="give mm from suspension to scale, over 0")
     seconds_turn_s: float | None = Field(None, ge=20, le=300, description="give seconds for one turn, 20 to 300")
-    escapement: Line | None = Field(None, description="give words, such as recoil, deadbeat, verge, cylinder, lever")
+    escapement: Line = Field(None, description="give words, such as recoil, deadbeat, verge, cylinder, lever")
     balance: Literal["plain", "cut", "alloy"] | None = Field(None, description="give plain, cut or alloy")
-    rod: Line | None = Field(None, description="give the rod's material, such as steel, wood, brass")
+    rod: Line = Field(None, description="give the rod's material, such as steel, wood, brass")
     maintaining: YesNo | None = Field(None, description="give yes or no")
     self_correcting: YesNo | None = Field(None, description="give yes or no")
-    night_silence: Line | None = Field(None, description="give from-to, such as 22:00-07:00")
-    tunes: Line | None = Field(None, description="give names in the selector's order, separated by ;")
+    night_silence: Line = Field(None, description="give from-to, such as 22:00-07:00")
+    tunes: Line = Field(None, description="give names in the selector's order, separated by ;")
     moon: YesNo | None = Field(None, description="give yes or no")
     movement_only: YesNo | None = Field(None, description="give yes or no")
     nut_pitch_mm: float | None = Field(None, gt=0, le=5, description="give mm a turn, over 0 to 5")
-    weight_order: Line | None = Field(None, description="give the trains left to right, such as strike;going;chime")
+    weight_order: Line = Field(None, description="give the trains left to right, such as strike;going;chime")
     half_hour: YesNo | None = Field(None, description="give yes or no")
     mean_rate_limit: float | None = Field(None, gt=0, le=3600, description="give s/day, over 0")
     day_range_limit: float | None = Field(None, gt=0, le=3600, description="give s/day, over 0")
     least_days: float | None = Field(None, ge=1, le=400, description="give days, 1 to 400")
-    repaired: Line | None = Field(None, description="give words")
-    hazards: Line | None = Field(None, description="give words")
-    owner: Line | None = Field(None, description="give words")
+    repaired: Line = Field(None, description="give words")
+    hazards: Line = Field(None, description="give words")
+    owner: Line = Field(None, description="give words")
     promised_on: date | None = Field(None, description="give a date, such as 2026-12-04")
-    earlier_tag: Line | None = Field(None, max_length=24, description=_TAG_MEND)
+    earlier_tag: Line = Field(None, max_length=24, description=_TAG_MEND)
     on_stand_at: Time | None = Field(None, description=_TIME_MEND)
 
     @field_validator("night_silence")
@@ -177,7 +178,7 @@ class CheckIn(BaseModel):
     amount: float | None = Field(None, ge=-100000, le=100000, description="give the work's amount in its own unit")
     train: Train | None = Field(None, description="give going, strike or chime")
     explained: YesNo | None = Field(None, description="give yes or no")
-    note: Line | None = Field(None, validate_default=True, description="give words")
+    note: Line = Field(None, validate_default=True, description="give words")
 
     @field_validator("dial")
     @classmethod
@@ -222,18 +223,18 @@ class Handover(BaseModel):
     what: Literal["released", "reopened", "delivered", "called", "called-back"] = Field(
         description="give released, reopened, delivered, called or called-back"
     )
-    by: Line | None = Field(None, description="give a name or initials")
+    by: Line = Field(None, description="give a name or initials")
     error_s: float | None = Field(None, ge=-21600, le=21600, description="give seconds, + fast, at most six hours")
     amplitude_deg: float | None = Field(None, ge=0, le=360, description="give degrees, 0 to 360")
     stopped: YesNo | None = Field(None, description="give yes or no")
     chime: Chime | None = Field(None, description="give in-step, out-of-step, silent or not-running")
     fixed_to_wall: YesNo | None = Field(None, description="give yes or no")
-    wound_by: Line | None = Field(None, description="give who winds it")
+    wound_by: Line = Field(None, description="give who winds it")
     code: Literal["set-up", "mechanical", "user", "cosmetic"] | None = Field(
         None, description="give set-up, mechanical, user or cosmetic"
     )
-    reason: Line | None = Field(None, description="give words")
-    record: Line | None = Field(None, description="leave it as the export wrote it")
+    reason: Line = Field(None, description="give words")
+    record: Line = Field(None, description="leave it as the export wrote it")
 
 
 class Waiver(BaseModel):
@@ -244,8 +245,8 @@ class Waiver(BaseModel):
     at: Time = Field(description=_TIME_MEND)
     tag: Tag = Field(description=_TAG_MEND)
     requirement: Requirement = Field(description="give a requirement's name")
-    reason: Line = Field(min_length=1, description="give the reason")
-    by: Line = Field(min_length=1, description="give a name or initials")
+    reason: Words = Field(min_length=1, description="give the reason")
+    by: Words = Field(min_length=1, description="give a name or initials")
 
 
 Body = Clock | CheckIn | Handover | Waiver

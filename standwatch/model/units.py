@@ -51,7 +51,7 @@ def round_to_doubt(value: float, doubt: float, *, digits: int = 2, most_decimals
         return _plain(value, min(most_decimals, 3)), "0"
     keep = digits if doubt / 10 ** math.floor(math.log10(doubt)) < 3 else max(1, digits - 1)
     decimals = keep - 1 - math.floor(math.log10(doubt))
-    if round(doubt, decimals) >= 10 ** (keep - decimals):  # 0.0996 at two digits rounds up to 0.10
+    if keep == digits and round(doubt, decimals) >= 10 ** (keep - decimals):  # 0.96 at one digit rounds up to 1
         decimals -= 1
     decimals = min(decimals, most_decimals)
     return _plain(value, decimals), _plain(doubt, decimals)
