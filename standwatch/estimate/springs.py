@@ -120,6 +120,6 @@ class Spring:
         total = float(np.sum(still))
         if total <= 0.0:
             return self._shown - self._run, self._shown - self._run, self._shown - self._run + RUN_SD * self._shown
-        reached = np.cumsum(still) / total
-        low, middle, high = np.interp([0.025, 0.5, 0.975], reached, ends) - self._run
+        reached = (np.cumsum(still) - still / 2) / total
+        low, middle, high = np.maximum(np.interp([0.025, 0.5, 0.975], reached, ends), self._shown) - self._run
         return float(low), float(middle), float(high)

@@ -145,13 +145,13 @@ def test_the_second_wind_knows_the_speed() -> None:
 def test_read_twice_a_week() -> None:
     stand = Stand("longcase", days=2, winds=3, every=3 * DAY)
     heard = said(stand)
-    assert 0.90 <= held(heard) <= 0.999
+    assert 0.90 <= held(heard) <= 0.995
     assert miss(heard, 1, stand) <= 1.2
 
 
 def test_the_chime_of_a_silent_night() -> None:
     heard = [s for s in said(Stand("floor-chiming", "chime", "chime", silence="22:00-07:00")) if s.day >= 2]
-    assert 0.90 <= held(heard) <= 0.999
+    assert 0.90 <= held(heard) <= 0.995
 
 
 @pytest.mark.parametrize(
@@ -164,7 +164,7 @@ def test_the_chime_of_a_silent_night() -> None:
 )
 def test_wound_every_day(stand: Stand) -> None:
     heard = said(stand)
-    assert 0.90 <= held(heard) <= 1.0
+    assert 0.90 <= held(heard) <= 0.995
     assert miss(heard, 3, stand) <= 1.0
 
 
