@@ -204,7 +204,7 @@ def forward(nodes: Sequence[Node], prior: Prior, dropped: frozenset[int], shifts
         if node.jump is not None:
             state = jumped(state, node.jump, prior)
         if number in shifts:
-            state = jumped(state, Jump(var=shifts[number]), prior)
+            state = state._replace(d1=state.d1 + shifts[number])
         gain = None
         if node.z is not None and number not in dropped:
             state, gain = read(state, node.z, node.r)

@@ -148,7 +148,7 @@ def smoothed(s: State, n: Later) -> Smoothed:
     r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
     # B'r and B'NB
     t1, t2, t3 = b1 * r1, b12 * r1 + b2 * r2, b13 * r1 + b23 * r2 + b3 * r3
-    p1, p2, p3 = n11 * b12 + n12 * b2, n12 * b12 + n22 * b2, n13 * b12 + n23 * b2
+    p1, p2 = n11 * b12 + n12 * b2, n12 * b12 + n22 * b2
     s1, s2, s3 = n11 * b13 + n12 * b23 + n13 * b3, n12 * b13 + n22 * b23 + n23 * b3, n13 * b13 + n23 * b23 + n33 * b3
     # Cholesky of I + B'NB
     l11 = math.sqrt(1 + b1 * b1 * n11)

@@ -7,7 +7,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from standwatch.estimate.filter import Gap, Jump, Node, Prior, gap_of
+from standwatch.estimate.filter import NO_GAP, Gap, Jump, Node, Prior, gap_of
 from standwatch.estimate.history import WIND_LOSS_S, Break, History, Visit
 from standwatch.estimate.wind_curve import WindCurve, wind_curve
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S
@@ -123,11 +123,11 @@ class _Making:
 
     def add(self, at: datetime, jump: Jump | None = None, visit: Visit | None = None, source: int = -1) -> None:
         """Append a node. A reading shows that the clock goes again; while it hung, nothing moved on."""
-        stands = bool(self.hung) and self.hung[-1][1] is None
+        stands = self.stands
         if visit is not None and stands:
             self.hung[-1] = (self.hung[-1][0], at)
-        day = max(days(at), self.day)
-        gap = gap_of(0.0, 0.0, 0.0, 0.0)
+        day = max(days(at), self.day) if self.nodes else days(at)
+        gap = NO_GAP
         if self.nodes and not stands and day > self.day:
             gain = self.curve.integral(day) - self.curve.integral(self.day) if self.curve and not self.lossy else 0.0
             gap = gap_of(day - self.day, gain, self.q1, self.q2)
@@ -142,11 +142,6 @@ class _Making:
 
     def work(self, step: Break) -> None:
         """Append what one work does."""
-        if step.work in {Work.STOPPED, Work.RAN_OUT}:
-            if not self.hung or self.hung[-1][1] is not None:
-                self.hung.append((step.at, None))
-        elif step.work in {Work.RESTARTED, Work.OPENED, Work.OILED} and self.hung and self.hung[-1][1] is None:
-            self.hung[-1] = (self.hung[-1][0], step.at)
         if step.work is Work.WOUND and self.lossy:
             part = step.error_shift_s / WIND_LOSS_S
             self.add(step.at, Jump(var=(_LOSS_SCATTER_S * part) ** 2, part=part))
@@ -154,6 +149,15 @@ class _Making:
         new = math.isinf(step.error_sd_s)
         var = 0.0 if new else step.error_sd_s**2
         self.add(step.at, Jump(step.error_shift_s, var, 0.0, new, math.isinf(step.rate_sd), step.opens_all))
+        if step.work in {Work.STOPPED, Work.RAN_OUT} and not self.stands:
+            self.hung.append((step.at, None))
+        elif step.work in {Work.RESTARTED, Work.OPENED, Work.OILED} and self.stands:
+            self.hung[-1] = (self.hung[-1][0], step.at)
+
+    @property
+    def stands(self) -> bool:
+        """Whether the clock stands still so far as the story has come."""
+        return bool(self.hung) and self.hung[-1][1] is None
 
 
 def _bump_sd(history: History) -> float:

@@ -1,0 +1,77 @@
+"""Why a rate or an error is not yet known, as a restorer would say it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from standwatch.estimate.fit import Fit
+from standwatch.estimate.history import History
+from standwatch.estimate.timeline import Timeline
+from standwatch.model.answers import NotYetKnown
+from standwatch.model.units import days
+from standwatch.model.words import Work
+
+_OPENED_BY = {
+    Work.NUT: "by the nut",
+    Work.BEAT_SET: "when the beat was set",
+    Work.LEVELLED: "when the clock was levelled",
+    Work.MOVED: "by the move",
+    Work.CASED: "when it was cased",
+    Work.OPENED: "when the movement was opened",
+    Work.OILED: "when it was oiled",
+}
+_LOST_BY = {
+    Work.HANDS_SET: "the hands were set by an amount nobody told",
+    Work.HELD: "it was held for a time nobody told",
+    Work.STOPPED: "it was found stopped",
+    Work.RAN_OUT: "it was found run out",
+    Work.RESTARTED: "it was restarted",
+    Work.MOVED: "it was moved",
+    Work.CASED: "it was cased",
+    Work.OPENED: "the movement was opened",
+    Work.OILED: "it was oiled",
+}
+
+
+def day_words(history: History, at: datetime, *, hour: bool = False) -> str:
+    """ "Tue 3 Nov" in the shop's time, with the hour where it matters."""
+    local = at.astimezone(history.zone)
+    return f"{local:%a} {local.day} {local:%b}" + (f" {local:%H:%M}" if hour else "")
+
+
+def count_words(count: int) -> str:
+    """ "no reading", "one reading", "4 readings"."""
+    return "no reading" if count == 0 else "one reading" if count == 1 else f"{count} readings"
+
+
+def no_rate(history: History, line: Timeline, sound: int) -> NotYetKnown:
+    """Why there is no rate yet, with `sound` readings since it was opened."""
+    opener = line.opener
+    if opener is not None and line.rate_since is not None:
+        opened = f"the rate was opened {_OPENED_BY[opener.work]} on {day_words(history, opener.at)}"
+        if history.now < line.rate_since:
+            until = day_words(history, line.rate_since, hour=True)
+            return NotYetKnown(f"{opened} and settles until {until}")
+        if sound < 2:
+            return NotYetKnown(f"{opened}; {count_words(sound)} since it settled, two are wanted")
+        return NotYetKnown(f"{opened}; no two readings since lie in one unbroken run of the hands")
+    if sound < 2:
+        return NotYetKnown(f"{count_words(sound)} so far; a rate wants two")
+    return NotYetKnown("no two readings lie in one unbroken run of the hands, some time apart")
+
+
+def no_error(history: History, line: Timeline, fit: Fit, at: datetime) -> NotYetKnown | None:
+    """Why the error at `at` is not known; None where it is."""
+    if not fit.sound:
+        return NotYetKnown("not read yet")
+    day = days(at)
+    if day < line.days_at[0]:
+        return NotYetKnown(f"its first reading is of {day_words(history, line.visits[0].at)}")
+    if line.stood_at(at):
+        return NotYetKnown("it stands still" if line.hung[-1][1] is None else "it stood still then")
+    if fit.read_in_run(day):
+        return None
+    lost = [b for b in history.breaks if b.error_sd_s == float("inf") and b.at <= at]
+    if not lost:
+        return NotYetKnown("not read yet")
+    return NotYetKnown(f"{_LOST_BY[lost[-1].work]} on {day_words(history, lost[-1].at)} and not read since")
