@@ -1,0 +1,144 @@
+"""Advice on the rating nut or index: how many turns, which way, and what the rate becomes. Or to leave it alone."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Literal
+
+from standwatch.estimate.answers import Estimates
+from standwatch.estimate.history import Break
+from standwatch.horology.pendulum import turn_s_per_day
+from standwatch.judge.rate import LEAST_READINGS
+from standwatch.model.answers import Z95, NotYetKnown, Quantity
+from standwatch.model.units import rate_words
+from standwatch.model.words import Work
+
+FIRST_SHARE = 0.8
+"""How much of the way is advised the first time (common practice): finish in one direction, because of backlash."""
+MANY_TURNS = 3.0
+WELL_LEARNED = 0.5
+"""Relative standard doubt up to which turns logged without a bob are taken to have taught what one does."""
+
+Direction = Literal["raise", "lower", "faster", "slower"]
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """Turns, + raises the bob (or goes towards faster), and the rate in s/day that they lead to."""
+
+    turns: Quantity
+    direction: Direction
+    rate_after: Quantity
+    note: str
+
+
+def advise(estimates: Estimates, target: float = 0.0) -> Advice | NotYetKnown:
+    """What to do about the rate to bring it to `target` s/day, or why nothing is advised."""
+    way = direction(estimates, target)
+    rate = estimates.time.rate
+    if isinstance(way, NotYetKnown):
+        return way
+    if isinstance(rate, NotYetKnown):
+        return rate
+    off, rate_sd = rate.estimate - target, rate.doubt / Z95
+    effect = turn_effect(estimates)
+    if effect is None:
+        return NotYetKnown(
+            f"{abs(off):.0f} s/day towards {_plain(way)}; what a turn does to this clock is not learned yet: "
+            "move it a little and log how much"
+        )
+    per_turn, per_turn_sd = effect
+    first = not _nuts(estimates, told=False)
+    share = FIRST_SHARE if first else 1.0
+    turns = -share * off / per_turn
+    turns_sd = abs(turns) * math.hypot(rate_sd / off, per_turn_sd / per_turn)
+    after = Quantity.normal(rate.estimate + turns * per_turn, math.hypot(rate_sd, turns * per_turn_sd))
+    notes = [f"{FIRST_SHARE:.0%} of the way, since it is the first time".replace("%", " %")] if first else []
+    if abs(turns) > MANY_TURNS:
+        notes.append("over three turns: suspect the wrong pendulum, the suspension or a slipping bob")
+    return Advice(Quantity.normal(turns, turns_sd), way, after, "; ".join(notes))
+
+
+def direction(estimates: Estimates, target: float = 0.0) -> Direction | NotYetKnown:
+    """Which way to go, or why to leave it: too few readings, or near enough to the target.
+
+    Near enough is within two standard errors, or within half the clock's limit.
+    """
+    traits, time = estimates.history.traits, estimates.time
+    rate, limit = time.rate, traits.mean_rate_limit
+    if traits.reference or limit is None:
+        return NotYetKnown("compared for its rate alone, not regulated")
+    number = time.readings_since_rate_opened
+    if isinstance(rate, NotYetKnown):
+        return rate
+    if number < LEAST_READINGS:
+        return NotYetKnown(f"{number} of {LEAST_READINGS} readings since the rate was opened")
+    off = rate.estimate - target
+    if abs(off) < max(2 * rate.doubt / Z95, limit / 2):
+        near = "its doubt" if 2 * rate.doubt / Z95 > limit / 2 else f"half the limit of {limit:g}"
+        aim = "" if target == 0 else f" of the target of {target:+g}"
+        return NotYetKnown(f"leave it: it {rate_words(rate.estimate)}, within {near}{aim}")
+    if traits.oscillator == "pendulum":
+        return "lower" if off > 0 else "raise"
+    return "slower" if off > 0 else "faster"
+
+
+def turn_effect(estimates: Estimates) -> tuple[float, float] | None:
+    """s/day that one turn towards faster makes on this clock, and its standard doubt.
+
+    What the pendulum's length gives, updated by each turn logged, weighted by the doubts of the rates before and
+    after it. None where there is neither.
+    """
+    prior = turn_s_per_day(estimates.history.clock, estimates.history.traits)
+    seen = [prior] if prior else []
+    seen += [found for nut in _nuts(estimates, told=True) if (found := _measured(estimates, nut)) is not None]
+    if not seen:
+        return None
+    precision = sum(sd**-2 for _, sd in seen)
+    mean, doubt = sum(value * sd**-2 for value, sd in seen) / precision, precision**-0.5
+    if mean <= 0 or (prior is None and doubt > WELL_LEARNED * mean):
+        return prior
+    return mean, doubt
+
+
+def _measured(estimates: Estimates, nut: Break) -> tuple[float, float] | None:
+    """The change of rate per turn that one logged turn made, and its standard doubt."""
+    before = _rate_beside(estimates, nut, after=False)
+    after = _rate_beside(estimates, nut, after=True)
+    if before is None or after is None or not nut.amount:
+        return None
+    change, sd = after.estimate - before.estimate, math.hypot(before.doubt, after.doubt) / Z95
+    return change / nut.amount, sd / abs(nut.amount)
+
+
+def _rate_beside(estimates: Estimates, nut: Break, *, after: bool) -> Quantity | None:
+    """The daily rate nearest to `nut` on one side, with no other work that opens the rate between."""
+    opened = [b for b in estimates.history.breaks if b.opens_rate]
+    place = opened.index(nut)
+    start: datetime | None
+    end: datetime | None
+    if after:
+        start, end = nut.settled_at, opened[place + 1].at if place + 1 < len(opened) else None
+    else:
+        start, end = opened[place - 1].settled_at if place else None, nut.at
+    rates = [
+        rate
+        for at, rate in estimates.time.daily_rates()
+        if isinstance(rate, Quantity) and (start is None or at > start) and (end is None or at <= end)
+    ]
+    if not rates:
+        return None
+    return rates[0] if after else rates[-1]
+
+
+def _nuts(estimates: Estimates, *, told: bool) -> list[Break]:
+    """The turns of the nut since the clock was opened; only those whose amount was told, if `told`."""
+    opened = estimates.history.opened_at
+    nuts = [b for b in estimates.history.breaks if b.work is Work.NUT and (opened is None or b.at >= opened)]
+    return [b for b in nuts if b.amount] if told else nuts
+
+
+def _plain(way: Direction) -> str:
+    return {"raise": "faster", "lower": "slower"}.get(way, way)

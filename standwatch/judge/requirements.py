@@ -1,0 +1,72 @@
+"""The one table of requirements, in the order of the record, and what waivers change in it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from standwatch.judge.assessment import Verdict
+from standwatch.judge.case import Case
+from standwatch.judge.chiming import chime_step, mis_set, tunes
+from standwatch.judge.evidence import not_applicable
+from standwatch.judge.looked_at import moon, oil, safety
+from standwatch.judge.rate import day_range, mean_rate
+from standwatch.judge.running import continuous_running, full_duration, own_case, weight_passage
+from standwatch.judge.striking import twelve_counts
+from standwatch.judge.swing import amplitude, beat
+from standwatch.model.facts import Waiver
+from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
+
+Rule = Callable[[Case], Verdict]
+
+RULES: dict[Requirement, Rule] = {
+    Requirement.CONTINUOUS_RUNNING: continuous_running,
+    Requirement.FULL_DURATION: full_duration,
+    Requirement.WEIGHT_PASSAGE: weight_passage,
+    Requirement.MEAN_RATE: mean_rate,
+    Requirement.DAY_RANGE: day_range,
+    Requirement.AMPLITUDE: amplitude,
+    Requirement.BEAT: beat,
+    Requirement.TWELVE_COUNTS: twelve_counts,
+    Requirement.CHIME_STEP: chime_step,
+    Requirement.MIS_SET: mis_set,
+    Requirement.TUNES: tunes,
+    Requirement.MOON: moon,
+    Requirement.OIL: oil,
+    Requirement.OWN_CASE: own_case,
+    Requirement.SAFETY: safety,
+}
+
+DONE = frozenset({Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE})
+"""Outcomes that stand in no one's way."""
+
+
+def verdicts_of(case: Case) -> tuple[Verdict, ...]:
+    """A verdict on every requirement, in the record's order, waivers applied."""
+    return tuple(_waived(case, _judged(case, requirement, rule)) for requirement, rule in RULES.items())
+
+
+def _judged(case: Case, requirement: Requirement, rule: Rule) -> Verdict:
+    if case.traits.reference and requirement is not Requirement.MEAN_RATE:
+        return not_applicable(requirement, "a reference is compared for its rate alone")
+    return rule(case)
+
+
+def _waived(case: Case, verdict: Verdict) -> Verdict:
+    """`verdict`, or "waived" where it is open and someone answered for it since the clock was last reopened."""
+    if verdict.outcome in DONE or verdict.requirement in NEVER_WAIVED:
+        return verdict
+    waiver = _waiver(case, verdict.requirement)
+    if waiver is None:
+        return verdict
+    return replace(verdict, outcome=Outcome.WAIVED, because=f"{waiver.reason} ({waiver.by})", earliest=None)
+
+
+def _waiver(case: Case, requirement: Requirement) -> Waiver | None:
+    reopened = [step.at for step in case.history.handovers if step.what == "reopened"]
+    given = [
+        waiver
+        for waiver in case.history.waivers
+        if waiver.requirement is requirement and (not reopened or waiver.at > reopened[-1])
+    ]
+    return given[-1] if given else None

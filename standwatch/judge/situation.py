@@ -1,0 +1,111 @@
+"""What the one next step, the standing and "who first" look at: a case with what follows from it at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from standwatch.estimate.answers import TrainRun
+from standwatch.estimate.going import Stop
+from standwatch.estimate.winding import one_weight
+from standwatch.judge.assessment import Verdict
+from standwatch.judge.case import Case
+from standwatch.judge.chiming import slipped
+from standwatch.judge.evidence import read_today, round_begun_today
+from standwatch.judge.phases import CALL_DAYS, Phase, call_days, calls_left, phase_of
+from standwatch.judge.requirements import DONE, verdicts_of
+from standwatch.model.answers import Moment
+from standwatch.model.words import Outcome, Requirement, Train, Work
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """One clock before the question what to do with it.
+
+    `runs_out` are the trains that may run out before the next round, soonest first. `hangs_out` are trains other
+    than the going one that were found run out and not wound since. `calls` are those still to be made.
+    """
+
+    case: Case
+    verdicts: tuple[Verdict, ...]
+    phase: Phase
+    calls: tuple[datetime, ...]
+    unread: bool
+    unexplained: Stop | None
+    runs_out: tuple[TrainRun, ...]
+    hangs_out: tuple[Train, ...]
+    slipped: bool
+    suspect: bool
+
+    def verdict(self, requirement: Requirement) -> Verdict:
+        """The verdict on `requirement`."""
+        return next(v for v in self.verdicts if v.requirement is requirement)
+
+    @property
+    def missed(self) -> tuple[Verdict, ...]:
+        """The requirements that are missed."""
+        return tuple(v for v in self.verdicts if v.outcome is Outcome.MISSED)
+
+    @property
+    def complete(self) -> bool:
+        """Every requirement met, waived or not applicable."""
+        return all(v.outcome in DONE for v in self.verdicts)
+
+    def wants(self, requirement: Requirement) -> bool:
+        """Whether evidence of `requirement` is still wanted."""
+        return self.verdict(requirement).outcome is Outcome.NOT_YET_KNOWN
+
+
+def situation_of(case: Case, calls: Sequence[int] = CALL_DAYS) -> Situation:
+    """The situation of one clock; `calls` are the shop's days after delivery."""
+    steps = case.history.handovers
+    phase = phase_of(steps)
+    days = call_days(calls, movement_only=case.traits.movement_only)
+    hangs = case.going.hangs is not None
+    to_round = round_begun_today(case) and not read_today(case)
+    unexplained = next((s for s in reversed(case.going.stops) if not (s.in_time or s.explained)), None)
+    return Situation(
+        case=case,
+        verdicts=verdicts_of(case),
+        phase=phase,
+        calls=calls_left(steps, days),
+        unread=to_round and phase is Phase.ON_STAND and not hangs,
+        unexplained=unexplained,
+        runs_out=_before_next_round(case),
+        hangs_out=_hangs_out(case),
+        slipped=Train.CHIME in case.traits.trains and slipped(case) is not None,
+        suspect=_suspect(case),
+    )
+
+
+def _before_next_round(case: Case) -> tuple[TrainRun, ...]:
+    """The trains whose 95 % interval reaches down to before the next round, soonest first."""
+    following = case.rounds.next_after(case.now)
+    soon = [
+        (run.runs_out.low, run)
+        for run in case.estimates.power.trains
+        if isinstance(run.runs_out, Moment) and run.runs_out.low < following
+    ]
+    return tuple(run for _, run in sorted(soon, key=lambda pair: pair[0]))
+
+
+def _hangs_out(case: Case) -> tuple[Train, ...]:
+    """Strike and chime, where the last that was told of their winding is that they had run out."""
+    out = []
+    for train in case.traits.trains:
+        told = [
+            v
+            for v in case.history.works(Work.WOUND, Work.RAN_OUT)
+            if v.row.train in {None, train} or (v.work is Work.WOUND and one_weight(case.traits))
+        ]
+        if train is not Train.GOING and told and told[-1].work is Work.RAN_OUT:
+            out.append(train)
+    return tuple(out)
+
+
+def _suspect(case: Case) -> bool:
+    """Whether the last reading is one that the others contradict."""
+    readings = case.history.readings
+    doubted = {s.id for s in case.estimates.time.suspects}
+    return bool(readings) and readings[-1].id in doubted

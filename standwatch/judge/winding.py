@@ -1,0 +1,61 @@
+"""Wind now, or let it run out on purpose because that proves a full run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, timedelta
+
+from standwatch.estimate.answers import TrainRun
+from standwatch.judge.case import Case
+from standwatch.judge.evidence import SLACK, listed, time_words
+from standwatch.model.answers import Moment
+from standwatch.model.units import reached
+from standwatch.model.words import Train
+
+
+def full_run_shown(case: Case, train: Train) -> bool:
+    """Whether a wind of `train` was shown going at its rated time and ran out, or twelve hours past it."""
+    rated, beyond = timedelta(hours=case.traits.duration_h), timedelta(hours=case.traits.full_run_h)
+    for wind in case.going.winds:
+        if wind.train is not train or wind.shown_until is None:
+            continue
+        shown = wind.shown_until - wind.wound_at
+        if reached(shown, beyond) or (wind.ran_out_at is not None and reached(shown, rated)):
+            return True
+    return False
+
+
+def worth_letting(case: Case, run: TrainRun) -> datetime | None:
+    """Until when `run` must be shown going, if letting it run out would then prove a full run; None: wind it.
+
+    It must last past its rated time. That it did must be seen: it has been, or it can be seen now, or (the going
+    train of a weight clock) the dial and the weights tell it at the next round.
+    """
+    if full_run_shown(case, run.train) or case.traits.inferred_run or run.wound_at is None:
+        return None
+    rated = run.wound_at + timedelta(hours=case.traits.duration_h)
+    if not isinstance(run.runs_out, Moment) or run.runs_out.low < rated - SLACK:
+        return None
+    told_by_dial = run.train is Train.GOING and case.traits.weights
+    return rated if case.now >= rated or told_by_dial else None
+
+
+def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
+    """What to wind, and by when."""
+    names = listed([str(run.train) for run in runs])
+    first = runs[0].runs_out
+    when = f" runs out about {time_words(case, first.at)}" if isinstance(first, Moment) else " runs out"
+    if isinstance(first, Moment) and first.at <= case.now:
+        when = " should have run out by now"
+    following = time_words(case, case.rounds.next_after(case.now))
+    subject = names if len(runs) > 1 else f"the {names} train"
+    return f"wind {subject}: {'the first' if len(runs) > 1 else 'it'}{when}, next round {following}"
+
+
+def let_run_out_text(case: Case, run: TrainRun, rated: datetime, others: Sequence[TrainRun]) -> str:
+    """How to let `run` prove a full run, and what to wind beside it."""
+    until = f"seen going after {time_words(case, rated)}" if case.now < rated else "see it going now"
+    text = f"let the {run.train} train run out: {until}, left alone, it proves the full run"
+    if others:
+        text += f"; wind {listed([str(other.train) for other in others])}"
+    return text
