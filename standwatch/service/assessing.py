@@ -157,6 +157,6 @@ class Assessor:
             [f for f in wanted if f.clock.body.tag in histories], estimates_of(list(histories.values())), strict=True
         ):
             history = estimates.history
-            found = assess(estimates, going_of(history), shop.rounds)
+            found = assess(estimates, going_of(history), shop.rounds, shop.calls)
             self._kept[facts.clock.body.tag] = _Kept(facts, shop, history.bumps, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]

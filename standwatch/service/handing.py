@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.horology.limits import check_possible
 from standwatch.judge.assessment import Assessment, Verdict
+from standwatch.judge.requirements import DONE
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
 from standwatch.model.records import Draft, build
@@ -17,8 +18,6 @@ from standwatch.service.freezing import freeze
 from standwatch.service.phases import check_steps
 from standwatch.service.views import Released, Written
 from standwatch.service.wording import describe
-
-_FINE = {Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE}
 
 
 def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
@@ -105,11 +104,11 @@ def _reasons(waive: Mapping[str, str]) -> dict[Requirement, str]:
 def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo) -> list[Requirement]:
     """The requirements whose waiver is needed; Refused where something else is in the way."""
     stands = _standing_still(found)
-    missing = [v for v in found.verdicts if v.outcome not in _FINE and v.requirement not in reasons]
+    missing = [v for v in found.verdicts if v.outcome not in DONE and v.requirement not in reasons]
     if stands or missing:
         lines = [*stands, *(_missing(verdict, zone) for verdict in missing)]
         raise Refused("\n  ".join([f"{found.tag} stays: {len(lines)} in the way", *lines]))
-    return [v.requirement for v in found.verdicts if v.outcome not in _FINE]
+    return [v.requirement for v in found.verdicts if v.outcome not in DONE]
 
 
 def _standing_still(found: Assessment) -> list[str]:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from standwatch.estimate.stops import stop_candidates
 from standwatch.horology.kinds import KINDS
 from standwatch.horology.limits import check_possible
+from standwatch.judge.assess import natural, who_first
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.due import Due
+from standwatch.judge.due import due as due_of
 from standwatch.model.answers import Answer
 from standwatch.model.facts import CheckIn
 from standwatch.model.records import build
@@ -17,18 +19,14 @@ from standwatch.model.words import Train, Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.views import Forecast, RosterLine
 
+ROUND_LASTS = timedelta(hours=1)
+"""A morning round of thirty to forty clocks, with its winding (common practice: 25 to 40 minutes and the work)."""
+
 
 def roster(office: Assessor, now: datetime) -> tuple[RosterLine, ...]:
     """The clocks on the stand by slot, without reading what was read of them."""
     lines = [RosterLine(tag, KINDS[clock.kind].short, slot) for tag, (clock, slot) in office.present(now).items()]
-    return tuple(sorted(lines, key=lambda line: (slot_key(line.position), line.tag)))
-
-
-def slot_key(slot: str) -> tuple[bool, str, int, str]:
-    """Sorts slots by rail, then by number: A2 before A10, no slot last."""
-    found = re.fullmatch(r"(\D*)(\d{0,9})(.*)", slot)
-    rail, number, rest = found.groups() if found else (slot, "", "")
-    return (not slot, rail, int(number or 0), rest)
+    return tuple(sorted(lines, key=lambda line: (not line.position, natural(line.position), natural(line.tag))))
 
 
 def forecast(office: Assessor, ats: Sequence[datetime], tags: Sequence[str], now: datetime) -> tuple[Forecast, ...]:
@@ -38,8 +36,6 @@ def forecast(office: Assessor, ats: Sequence[datetime], tags: Sequence[str], now
 
 def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assessment, ...]:
     """The assessments of `tags` in who-first order; of the whole stand where none is named."""
-    from standwatch.judge.assess import who_first  # noqa: PLC0415
-
     wanted = list(dict.fromkeys(office.clock(tag).body.tag for tag in tags))
     if not wanted:
         return office.view(now).assessments
@@ -51,6 +47,13 @@ def error_at(found: Assessment, at: datetime) -> Answer:
     if found.going.hangs is not None:
         return found.error_s
     return found.estimates.time.reading_at(at)
+
+
+def due(office: Assessor, until: datetime | None, now: datetime) -> tuple[Due, ...]:
+    """What is due up to `until`, or up to the end of the next round."""
+    view = office.view(now)
+    end = until or view.next_round + ROUND_LASTS
+    return due_of(view.assessments, view.shop.rounds, end, view.shop.calls)
 
 
 def stop_times(

@@ -16,8 +16,8 @@ __all__ = ["Book", "Check", "CheckSetting", "Draft", "ImportReport"]
 
 Check = Callable[[Body, Clock | None], None]
 """Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
-CheckSetting = Callable[[str, str], object]
-"""Raises BadValue where a book's setting (name, value) can't be; what it returns is not used."""
+CheckSetting = Callable[[str, str], str]
+"""A book's setting (name, value) as the book keeps it; raises BadValue where it can't be."""
 
 
 class Book(Protocol):

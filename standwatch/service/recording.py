@@ -131,7 +131,9 @@ def import_ledger(
     def check(body: Body, clock: Clock | None) -> None:
         check_possible(body, clock, now=now)
 
-    report = office.book.import_ledger(paths, check=check, at=now, dry_run=dry_run, progress=progress)
+    report = office.book.import_ledger(
+        paths, check=check, at=now, dry_run=dry_run, progress=progress, check_setting=checked
+    )
     if not dry_run and any(report.added.values()):
         with office.writing():
             office.fix_zone(now)

@@ -7,7 +7,10 @@ from datetime import datetime
 from pathlib import Path
 
 from standwatch.judge.assessment import Assessment
-from standwatch.model.facts import CheckIn, Clock
+from standwatch.judge.due import Due
+from standwatch.judge.regulation import Advice, advise
+from standwatch.model.answers import NotYetKnown
+from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
 from standwatch.service import handing, looking, recording, safety
@@ -37,6 +40,7 @@ class Stand:
     def __init__(self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC") -> None:
         self._book = book
         self._assessor = Assessor(book, computer_zone)
+        self._closing: list[Callable[[], None]] = []
 
     @property
     def book_path(self) -> Path:
@@ -47,9 +51,15 @@ class Stand:
         """Grows whenever anyone wrote to the book, from any process."""
         return self._book.version()
 
+    def on_close(self, call: Callable[[], None]) -> None:
+        """Have `call` made when the book is let go of."""
+        self._closing.append(call)
+
     def close(self) -> None:
         """Let go of the book."""
         self._book.close()
+        while self._closing:
+            self._closing.pop()()
 
     # looking
 
@@ -70,6 +80,10 @@ class Stand:
         """One clock at `now`, wherever it is; BadValue for an unknown tag."""
         return self._assessor.assess(self._assessor.clock(tag).body.tag, now)
 
+    def chosen(self, tags: Sequence[str], now: datetime) -> tuple[Assessment, ...]:
+        """The clocks `tags` (the whole stand if empty) at `now`, who first."""
+        return looking.chosen(self._assessor, tags, now)
+
     def clocks(self) -> tuple[Record[Clock], ...]:
         """Every clock of the book, in order of first writing."""
         return tuple(self._assessor.clocks().values())
@@ -81,6 +95,10 @@ class Stand:
     def facts(self, tag: str) -> tuple[Record[CheckIn], ...]:
         """The current check-ins of `tag`, in order of time."""
         return self._assessor.facts(self._assessor.clock(tag).body.tag).check_ins
+
+    def steps(self, tag: str) -> tuple[Record[Handover], ...]:
+        """The current releases, deliveries, calls of `tag`, in order of time."""
+        return self._assessor.facts(self._assessor.clock(tag).body.tag).handovers
 
     # recording
 
@@ -158,6 +176,14 @@ class Stand:
     def forecast(self, ats: Sequence[datetime], tags: Sequence[str], now: datetime) -> tuple[Forecast, ...]:
         """The errors expected at `ats` for `tags` (the whole stand if empty), clock by clock."""
         return looking.forecast(self._assessor, ats, tags, now)
+
+    def due(self, until: datetime | None, now: datetime) -> tuple[Due, ...]:
+        """What is due up to `until` (the end of the next round if None), soonest first."""
+        return looking.due(self._assessor, until, now)
+
+    def regulate(self, tag: str, target_s_per_day: float, now: datetime) -> Advice | NotYetKnown:
+        """How to bring a clock to `target_s_per_day`, or why to leave it alone."""
+        return advise(self.assess(tag, now).estimates, target_s_per_day)
 
     def stop_times(
         self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime

@@ -1,0 +1,112 @@
+"""The only place that joins the real parts: the book, the service, and the two faces."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from standwatch.cli.house import House
+
+if TYPE_CHECKING:
+    from standwatch.service.stand import Stand
+
+DEMO_ZONE = "Europe/London"
+DEMO_BEGINS = datetime(2026, 11, 20, 8, 20, tzinfo=ZoneInfo(DEMO_ZONE))
+"""Friday morning, in the middle of the demo's last round."""
+
+
+def house() -> House:
+    """The command line's parts, each imported when it is first wanted."""
+    return House(
+        default_book=default_book,
+        open_stand=open_stand,
+        need_stand=need_stand,
+        look_at=look_at,
+        restore=restore,
+        demo=demo,
+        run_screens=run_screens,
+    )
+
+
+def default_book() -> Path:
+    """The book in the user's data folder."""
+    from platformdirs import user_data_path  # noqa: PLC0415
+
+    return user_data_path("standwatch", appauthor=False) / "book.sqlite"
+
+
+def open_stand(path: Path) -> Stand:
+    """The stand of the book at `path`, begun where there is none. One per thread."""
+    if path == default_book():
+        path.parent.mkdir(parents=True, exist_ok=True)
+    return _stand(path, create=True)
+
+
+def need_stand(path: Path) -> Stand:
+    """The stand of a book that must be there; BookUnusable where it isn't."""
+    return _stand(path, create=False)
+
+
+def look_at(path: Path) -> Stand:
+    """A stand to look at: that of the book at `path`, or an empty one that leaves no file."""
+    if path.exists():
+        return need_stand(path)
+    folder = tempfile.TemporaryDirectory(prefix="standwatch-")
+    stand = _stand(Path(folder.name) / "empty.sqlite", create=True)
+    stand.on_close(folder.cleanup)
+    return stand
+
+
+def _stand(path: Path, *, create: bool) -> Stand:
+    from standwatch.service.stand import Stand  # noqa: PLC0415
+    from standwatch.store import open_book  # noqa: PLC0415
+
+    return Stand(open_book(path, create=create), computer_zone=computer_zone)
+
+
+def computer_zone() -> str:
+    """The IANA name of the computer's time zone: $TZ, else what the system is set to; UTC where it has none."""
+    import tzlocal  # noqa: PLC0415
+
+    try:
+        name = tzlocal.get_localzone_name()
+        ZoneInfo(name or "")
+    except (LookupError, ValueError, OSError):
+        return "UTC"
+    return name or "UTC"
+
+
+def restore(backup: Path, book: Path) -> Path | None:
+    """Put `backup` in the place of `book`; where what was there before is kept, if anything."""
+    from standwatch.store import restore_book  # noqa: PLC0415
+
+    return restore_book(backup, book)
+
+
+def demo_ledger() -> Path:
+    """The folder with the demo shop's ledger, as installed."""
+    return Path(__file__).parent / "demo"
+
+
+@contextmanager
+def demo() -> Iterator[tuple[Path, datetime]]:
+    """A fresh demo book in a temporary folder, and the instant at which it begins."""
+    with tempfile.TemporaryDirectory(prefix="standwatch-demo-") as folder:
+        path = Path(folder) / "demo.sqlite"
+        stand = open_stand(path)
+        stand.set_settings({"zone": DEMO_ZONE}, DEMO_BEGINS)
+        stand.import_ledger([demo_ledger()], DEMO_BEGINS)
+        stand.close()
+        yield path, DEMO_BEGINS
+
+
+def run_screens(path: Path, clock: Callable[[], datetime], banner: str | None) -> None:
+    """Open the terminal face on the book at `path`; each of its threads opens a stand of its own."""
+    from standwatch.tui.app import run  # noqa: PLC0415
+
+    run(lambda: open_stand(path), clock=clock, banner=banner)

@@ -1,0 +1,132 @@
+"""The clocks: `clock add`, `list`, `show`, `change`, `move`, `kinds`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import click
+
+from standwatch.cli import telling, words
+from standwatch.cli.arguments import AT, TAG
+from standwatch.cli.commands import Command
+from standwatch.cli.session import Session, pass_session
+from standwatch.horology.kinds import KINDS
+from standwatch.model.facts import Clock
+from standwatch.service.wording import describe
+
+
+@click.group("clock")
+def clock() -> None:
+    """The clocks: one tag per job, never used again."""
+
+
+def _column_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    """An option for every column of clocks.csv but the tag, with the column's own description."""
+    for name, field in reversed(Clock.model_fields.items()):
+        if name != "tag":
+            words_of = field.description or ""
+            option = click.option(
+                f"--{name.replace('_', '-')}",
+                name,
+                metavar="VALUE",
+                required=name == "kind",
+                help=words_of[:1].upper() + words_of[1:] + ".",
+            )
+            function = option(function)
+    return function
+
+
+@clock.command(
+    "add",
+    cls=Command,
+    example="standwatch clock add 2417 --kind floor-chiming --position A3\n"
+    "standwatch clock add 2402 --kind regulator --unlock-deg 1.1 --rod steel",
+)
+@TAG
+@_column_options
+@pass_session
+def add(session: Session, /, tag: str, **columns: str | None) -> None:
+    """Put a new clock on the stand. Its tag and kind are enough; the rest follows from the kind."""
+    stand = session.writing()
+    cells: dict[str, object] = {name: value for name, value in columns.items() if value is not None}
+    if "on_stand_at" in cells:
+        cells["on_stand_at"] = session.time(str(cells["on_stand_at"]))
+    written = stand.add_clock({**cells, "tag": tag}, session.now)
+    click.echo(f"{written.text} is on the stand  ({written.id})")
+
+
+@clock.command("list", cls=Command, example="standwatch clock list")
+@pass_session
+def list_(session: Session) -> None:
+    """Every clock of the book, delivered ones too."""
+    bodies = [record.body for record in session.looking().clocks()]
+    rows = [(b.tag, str(b.kind), b.position or "", b.description or "", b.owner or "") for b in bodies]
+    click.echo(words.table(("TAG", "KIND", "SLOT", "DESCRIPTION", "OWNER"), rows))
+
+
+@clock.command("show", cls=Command, example="standwatch clock show 2417")
+@TAG
+@pass_session
+def show(session: Session, tag: str) -> None:
+    """A clock's columns, and its facts with their ids."""
+    stand = session.looking()
+    record = stand.clock(tag)
+    zone = stand.shop.zone
+    columns = [(name, _plain(value)) for name, value in record.body if value is not None]
+    click.echo(words.table(("COLUMN", "VALUE"), columns))
+    facts = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.facts(record.body.tag)]
+    steps = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.steps(record.body.tag)]
+    click.echo()
+    click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts, *steps]))
+
+
+@clock.command("change", cls=Command, example="standwatch clock change 2417 unlock_deg=2.1 rod=steel")
+@TAG
+@click.argument("cells", metavar="COLUMN=VALUE...", nargs=-1, required=True)
+@pass_session
+def change(session: Session, tag: str, cells: tuple[str, ...]) -> None:
+    """Other values for a clock's columns, as if they had been right from the start; an empty value is "not given"."""
+    stand = session.needed()
+    written = stand.change_clock(tag, session.cells(cells), session.now)
+    click.echo(f"{written.text}: changed  ({written.id})")
+
+
+@clock.command("move", cls=Command, example="standwatch clock move 2417 B4")
+@TAG
+@click.argument("slot", metavar="SLOT")
+@AT
+@pass_session
+def move(session: Session, tag: str, slot: str, at: str | None) -> None:
+    """Record that a clock went to another slot. Rate, swing and beat start anew there."""
+    stand = session.needed()
+    moment = None if at is None else session.time(at)
+    click.echo(telling.receipt(stand.move_clock(tag, slot, session.now, at=moment), stand.shop.zone))
+
+
+@clock.command("kinds", cls=Command, example="standwatch clock kinds")
+def kinds() -> None:
+    """The kinds of clock and what follows from them until the clock's own columns say otherwise."""
+    heads = ("KIND", "TRAINS", "DRIVE", "HOURS", "BEATS/H", "MM/DAY", "RATE LIMIT", "DAY RANGE", "DAYS")
+    rows = [
+        (
+            str(kind.name),
+            kind.trains,
+            str(kind.drive) if kind.mean_rate_limit else "",
+            f"{kind.duration_h:g}" if kind.mean_rate_limit else "",
+            f"{kind.beats_per_hour:g}",
+            f"{kind.fall_mm_per_day:g}" if kind.fall_mm_per_day else "",
+            "none" if kind.mean_rate_limit is None else f"{kind.mean_rate_limit:g}",
+            "none" if kind.day_range_limit is None else f"{kind.day_range_limit:g}",
+            f"{kind.least_days:g}",
+        )
+        for kind in KINDS.values()
+    ]
+    click.echo(words.table(heads, rows, right=heads[3:]))
+    click.echo("Falls in mm/day, limits in s/day.")
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,91 @@
+"""Release and after: release, reopen, deliver, call, callback."""
+
+from __future__ import annotations
+
+import click
+
+from standwatch.cli.arguments import NOTE, TAG
+from standwatch.cli.commands import command
+from standwatch.cli.session import Session, pass_session
+
+
+@command("release", example='standwatch release 2398 --by "K. M." --waive moon="no moon yet this month"')
+@TAG
+@click.option("--by", metavar="NAME", required=True, help="Who lets it go: name or initials.")
+@click.option("--waive", metavar="REQ=REASON", multiple=True, help="Let a requirement go, with the reason.")
+@pass_session
+def release(session: Session, tag: str, by: str, waive: tuple[str, ...]) -> None:
+    """Let a clock go. Refused (3) unless every requirement is met, waived or not applicable.
+
+    Starred requirements are never waived. The record is frozen with the facts it stood on.
+    """
+    stand = session.needed()
+    reasons: dict[str, str] = {}
+    for pair in waive:
+        name, equals, reason = pair.partition("=")
+        if not equals:
+            raise click.UsageError(f"{pair!r} is not REQ=REASON")
+        reasons[name.strip()] = reason
+    done = stand.release(tag, by=by, waive=reasons, now=session.now)
+    waived = f"; waived: {', '.join(done.waived)}" if done.waived else ""
+    click.echo(f"{done.tag} may go{waived}  ({done.id})")
+    for name in reasons:
+        if name.lower() not in done.waived:
+            session.say(f"{name} needed no waiver, so none is recorded")
+
+
+@command("reopen", example='standwatch reopen 2398 --reason "stopped in the van"')
+@TAG
+@click.option("--reason", metavar="TEXT", required=True, help="Why it is opened again.")
+@pass_session
+def reopen(session: Session, tag: str, reason: str) -> None:
+    """Take a released clock back to the stand. Its evidence counts on; its waivers don't."""
+    written = session.needed().reopen(tag, reason=reason, now=session.now)
+    click.echo(f"{written.tag} is on the stand again  ({written.id})")
+
+
+@command("deliver", example="standwatch deliver 2398 --at 2026-11-24T15:00 --error 2 --fixed-to-wall")
+@TAG
+@click.option("--at", metavar="ISO", required=True, help="When. Without offset: the book's zone.")
+@click.option("--error", "error_s", metavar="S", help="Its error when left there, + fast.")
+@click.option("--amplitude", "amplitude_deg", metavar="DEG", help="Its swing there.")
+@click.option("--fixed-to-wall", is_flag=True, help="The case is fixed to the wall.")
+@click.option("--wound-by", metavar="TEXT", help="Who winds it.")
+@NOTE
+@pass_session
+def deliver(session: Session, /, tag: str, at: str, *, fixed_to_wall: bool, **options: str | None) -> None:
+    """A released clock goes home. Check-ins after it are readings at home."""
+    stand = session.needed()
+    cells: dict[str, object] = {name: value for name, value in options.items() if value is not None}
+    if "note" in cells:
+        cells["reason"] = cells.pop("note")
+    if fixed_to_wall:
+        cells["fixed_to_wall"] = "yes"
+    written = stand.deliver(tag, {**cells, "at": session.time(at)}, session.now)
+    click.echo(f"{written.tag} went home  ({written.id})")
+
+
+@command("call", example='standwatch call 2398 --result "goes well, owner winds on Sundays" --error 5')
+@TAG
+@click.option("--result", metavar="TEXT", required=True, help="What was said.")
+@click.option("--error", "error_s", metavar="S", help="Its error there, + fast.")
+@click.option("--stopped", is_flag=True, help="It has stopped.")
+@click.option("--chime", metavar="STATE", help="in-step, out-of-step, silent or not-running.")
+@pass_session
+def call(session: Session, /, tag: str, result: str, *, stopped: bool, **options: str | None) -> None:
+    """A call to the owner after delivery."""
+    stand = session.needed()
+    cells: dict[str, object] = {name: value for name, value in options.items() if value is not None}
+    cells |= {"reason": result} | ({"stopped": "yes"} if stopped else {})
+    written = stand.call(tag, cells, session.now)
+    click.echo(f"{written.tag}: call recorded  ({written.id})")
+
+
+@command("callback", example="standwatch callback 2398 --code set-up")
+@TAG
+@click.option("--code", metavar="CODE", required=True, help="set-up, mechanical, user or cosmetic.")
+@pass_session
+def callback(session: Session, tag: str, code: str) -> None:
+    """A released clock came back, or someone had to go to it."""
+    written = session.needed().callback(tag, code=code, now=session.now)
+    click.echo(f"{written.tag}: call-back recorded  ({written.id})")

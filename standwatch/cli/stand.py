@@ -1,0 +1,102 @@
+"""Looking at the stand: status, due, forecast, regulate, stop-times."""
+
+from __future__ import annotations
+
+import click
+
+from standwatch.cli import as_json as document
+from standwatch.cli import telling
+from standwatch.cli.arguments import JSON, TAG, TAGS
+from standwatch.cli.commands import command
+from standwatch.cli.session import Session, number, pass_session
+from standwatch.model.words import Train
+
+
+@command("status", example="standwatch status --json\nstandwatch status 2417")
+@TAGS
+@JSON
+@pass_session
+def status(session: Session, tags: tuple[str, ...], *, as_json: bool) -> None:
+    """The stand: standing, rate, wind-down, requirements, next step, who needs you first.
+
+    With TAGs, those clocks in full, wherever they are.
+    """
+    stand = session.looking()
+    now = session.now
+    found = stand.chosen(tags, now)
+    if as_json:
+        document.emit(document.status(now, found))
+    elif tags:
+        click.echo("\n\n".join(telling.clock(each) for each in found))
+    else:
+        click.echo(telling.stand(stand.view(now)))
+
+
+@command("due", example="standwatch due --until 2026-11-23T08:00")
+@click.option("--until", metavar="ISO", help="As far ahead as this; else until the end of the next round.")
+@JSON
+@pass_session
+def due(session: Session, until: str | None, *, as_json: bool) -> None:
+    """What is due: winding (at the time it runs down), listening, another look, calls."""
+    stand = session.looking()
+    found = stand.due(None if until is None else session.time(until), session.now)
+    if as_json:
+        document.emit(document.due(found))
+    else:
+        click.echo(telling.due(found, stand.shop.zone))
+
+
+@command("forecast", example="standwatch forecast --at 2026-12-04T09:00 2417 --json")
+@click.option("--at", "ats", metavar="ISO", multiple=True, required=True, help="When; give it again for more times.")
+@TAGS
+@JSON
+@pass_session
+def forecast(session: Session, ats: tuple[str, ...], tags: tuple[str, ...], *, as_json: bool) -> None:
+    """The time error expected then, with its 95 % interval for a reading taken the usual way.
+
+    The clock is taken to be wound when due and otherwise left alone.
+    """
+    stand = session.looking()
+    found = stand.forecast([session.time(at) for at in ats], tags, session.now)
+    if as_json:
+        document.emit(document.forecasts(found))
+    else:
+        click.echo(telling.forecasts(found, stand.shop.zone))
+
+
+@command("regulate", example="standwatch regulate 2417 --target 0")
+@TAG
+@click.option("--target", metavar="S", default="0", show_default=True, help="The rate wanted, s/day, + gaining.")
+@JSON
+@pass_session
+def regulate(session: Session, tag: str, target: str, *, as_json: bool) -> None:
+    """How far to turn the rating nut, which way, and what rate it would give; or why to leave it."""
+    stand = session.looking()
+    wanted = number(target, "--target")
+    exact = stand.clock(tag).body.tag
+    found = stand.regulate(exact, wanted, session.now)
+    if as_json:
+        document.emit(document.advice(exact, found))
+    else:
+        click.echo(telling.advice(exact, found))
+
+
+@command("stop-times", example="standwatch stop-times 2417 --dial 3:47 --going-fall 1130")
+@TAG
+@click.option("--dial", metavar="H:MM", required=True, help="What the dial shows as it hangs.")
+@click.option("--going-fall", metavar="MM", help="The going weight as it hangs, mm fallen from fully wound.")
+@click.option("--strike-fall", metavar="MM", help="The strike weight likewise.")
+@JSON
+@pass_session
+def stop_times(
+    session: Session, tag: str, dial: str, going_fall: str | None, strike_fall: str | None, *, as_json: bool
+) -> None:
+    """When a clock found hanging now may have stopped, likeliest first."""
+    stand = session.looking()
+    given = {Train.GOING: going_fall, Train.STRIKE: strike_fall}
+    falls = {train: number(mm, f"--{train}-fall") for train, mm in given.items() if mm is not None}
+    found = stand.stop_times(tag, dial, falls, session.now)
+    if as_json:
+        document.emit(document.candidates(found))
+    else:
+        click.echo(telling.candidates(found, stand.shop.zone))

@@ -1,0 +1,143 @@
+"""The service's answers as plain text for people."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from standwatch.cli import words
+from standwatch.judge.assessment import Assessment, Need, Verdict
+from standwatch.judge.due import Due
+from standwatch.judge.regulation import Advice
+from standwatch.model.answers import Moment, NotYetKnown, Quantity
+from standwatch.model.units import error_words, rate_words, signed
+from standwatch.model.words import NEVER_WAIVED, Outcome, Standing
+from standwatch.service.views import Forecast, Receipt, StandView
+
+_OUTCOME_SHAPE = {
+    Outcome.MET: "✓ met",
+    Outcome.MISSED: "✗ missed",
+    Outcome.NOT_YET_KNOWN: "? not yet",
+    Outcome.NOT_APPLICABLE: "– n/a",
+    Outcome.WAIVED: "w waived",
+}
+_EMPTY = "No clock is on the stand. Add the first: standwatch clock add TAG --kind KIND (clock kinds lists them)."
+
+
+def stand(view: StandView) -> str:
+    """The stand as a table under what matters this morning."""
+    zone = view.shop.zone
+    head = f"{words.when(view.now, zone)}, next round {words.when(view.next_round, zone)}"
+    if not view.assessments:
+        return f"{head}\n{_EMPTY}"
+    groups = {
+        "need you": [a.tag for a in view.assessments if a.standing is Standing.ATTENTION],
+        "run out before the next round": [a.tag for a in view.assessments if _runs_out(a, view.next_round)],
+        "unread": [a.tag for a in view.assessments if a.unread_today],
+        "may go": [a.tag for a in view.assessments if a.need is Need.READY],
+    }
+    told = [f"  {len(tags)} {name}" + (f": {' '.join(tags)}" if tags else "") for name, tags in groups.items()]
+    return "\n".join([head, *told, "", words.table(words.HEADS, words.stand_rows(view.assessments, view.next_round))])
+
+
+def _runs_out(found: Assessment, next_round: datetime) -> bool:
+    soonest = found.estimates.power.soonest
+    return (
+        found.going.hangs is None
+        and not isinstance(soonest, NotYetKnown)
+        and isinstance(soonest.runs_out, Moment)
+        and soonest.runs_out.low < next_round
+    )
+
+
+def clock(found: Assessment) -> str:
+    """One clock in full."""
+    history, estimates = found.estimates.history, found.estimates
+    time, zone = estimates.time, history.zone
+    slot = f"  {history.position}" if history.position else ""
+    held = f"{found.days_held:.1f} of {found.days_needed:.0f} days"
+    lines = [
+        f"{found.tag}  {history.traits.kind.title}{slot}  {found.standing}, {held}",
+        f"  next        {found.next.text}",
+        f"  error       {words.error_in_words(found.error_s)}",
+        f"  rate        {words.quantity_words(time.rate, 's/day')}",
+        f"  drift       {words.quantity_words(time.drift, 's/day per day')}",
+        f"  swing       {words.degrees(estimates.swing.amplitude)}",
+    ]
+    for run in estimates.power.trains:
+        ends = run.runs_out
+        told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
+        lines.append(f"  {run.train:<6} ends {told}")
+    lines += [
+        f"  look again  {words.when(suspect.at, zone)}: read {error_words(suspect.error_s)}, "
+        f"by all others {error_words(suspect.expected_s)}"
+        for suspect in time.suspects
+    ]
+    lines += [
+        f"  not logged? {work.what} {signed(work.amount)} about {words.when(work.at, zone)}"
+        for work in time.suspected_work
+    ]
+    lines.append("")
+    lines.append(words.table(("OUTCOME", "REQUIREMENT", "EVIDENCE, OR WHAT REMAINS", "EARLIEST"), _verdicts(found)))
+    return "\n".join(lines)
+
+
+def _verdicts(found: Assessment) -> list[Sequence[str]]:
+    zone = found.estimates.history.zone
+    return [(_OUTCOME_SHAPE[v.outcome], _starred(v), v.because, _earliest(v, zone)) for v in found.verdicts]
+
+
+def _starred(verdict: Verdict) -> str:
+    return f"{verdict.requirement} *" if verdict.requirement in NEVER_WAIVED else str(verdict.requirement)
+
+
+def _earliest(verdict: Verdict, zone: ZoneInfo) -> str:
+    return "" if verdict.earliest is None else words.when(verdict.earliest, zone)
+
+
+def receipt(done: Receipt, zone: ZoneInfo) -> str:
+    """A visit: what was found, what was expected, what follows."""
+    after = done.assessment
+    lines = [f"{done.tag}  {words.when(done.at, zone)}  recorded {done.id}"]
+    if done.found_s is not None:
+        lines.append(f"  found     {error_words(done.found_s, tenths=True)}")
+        lines.append(f"  expected  {words.error_in_words(done.expected)}")
+        if done.surprise:
+            lines.append(f"  a surprise: look again; `standwatch undo {done.tag}` takes this reading back")
+    rate = after.estimates.time.rate
+    if isinstance(rate, Quantity):
+        lines.append(f"  rate      {words.quantity_words(rate, 's/day')} ({rate_words(rate.estimate)})")
+    else:
+        lines.append(f"  rate      {words.quantity_words(rate, 's/day')}")
+    lines.append(f"  {after.standing}; next: {after.next.text}")
+    return "\n".join(lines)
+
+
+def forecasts(found: Iterable[Forecast], zone: ZoneInfo) -> str:
+    """One line a clock and time."""
+    rows = [(each.tag, words.when(each.at, zone), words.error_in_words(each.error_s)) for each in found]
+    return words.table(("TAG", "AT", "ERROR (95 %)"), rows) if rows else _EMPTY
+
+
+def advice(tag: str, found: Advice | NotYetKnown) -> str:
+    """What to do with the nut."""
+    if isinstance(found, NotYetKnown):
+        return f"{tag}: {found.because}"
+    way = f"{found.direction} the bob" if found.direction in {"raise", "lower"} else f"turn towards {found.direction}"
+    low, high = sorted((abs(found.turns.low), abs(found.turns.high)))
+    text = f"{tag}: {way} by {abs(found.turns.estimate):.2f} turns ({low:.2f} to {high:.2f}); "
+    text += f"the rate becomes {words.rate_cell(found.rate_after)} s/day"
+    return f"{text}\n  {found.note}" if found.note else text
+
+
+def candidates(found: Iterable[tuple[datetime, float]], zone: ZoneInfo) -> str:
+    """Candidate times with their odds."""
+    rows = [(words.when(at, zone), f"{odds:.0%}") for at, odds in found]
+    return words.table(("STOPPED AT", "ODDS"), rows, right=("ODDS",)) if rows else "no time fits what hangs there"
+
+
+def due(found: Iterable[Due], zone: ZoneInfo) -> str:
+    """One line for each thing that is due."""
+    rows = [(each.tag, each.what, words.moment_words(Moment(each.at, each.low, each.high), zone)) for each in found]
+    return words.table(("TAG", "WHAT", "WHEN"), rows) if rows else "nothing is due until then"
