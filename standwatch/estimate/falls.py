@@ -1,20 +1,16 @@
 """One weight on its way down: where it is, how fast it falls, and when it will be at its floor.
 
-Fall f, speed m (1 = the kind's), bow c (it falls faster below the middle of its way where the line builds up layers)
-and parallax o (how far off the eye reads that scale) are kept as one Gaussian of four, moved on by
-df = v m (1 + c (f/F - 1/2)) d theta and corrected by readings f + o + e (the extended Kalman filter). How well this
-weight is read is not known, so several doubts of e run side by side and the readings weigh them. Where a reading
-fits badly, each row splits in three: sound, a blunder, or after a wind that nobody told.
+How well a weight is read is not known, so tellings with several doubts run side by side and the readings weigh them.
+Where a reading fits badly, each telling splits in three: it was sound, a blunder, or after a wind that nobody told.
 All numbers here are assumptions about the trade's weights, tried on simulated stands.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
-from statistics import NormalDist
+from dataclasses import replace
 
+from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row, crossing
 from standwatch.model.answers import Z95, Quantity
 
 READING_SD_MM = ((1.8, 0.25), (3.2, 0.45), (5.5, 0.22), (9.0, 0.08))
@@ -22,8 +18,6 @@ READING_SD_MM = ((1.8, 0.25), (3.2, 0.45), (5.5, 0.22), (9.0, 0.08))
 RIPPLE_MM = 1.2
 SPEED_SD = 0.2
 PARALLAX_SD_MM = 3.0
-TOP_MM = 6.0
-TOP_SD_MM = 6.0
 FLOOR_SD_MM = 5.0
 RAISED_SD_MM = 5.0
 RAISED_SD_SHARE = 0.02
@@ -34,93 +28,6 @@ WELL_READ = 5.0
 """A reading so much likelier sound than a blunder (natural logarithm of the odds) is taken as sound."""
 MOST_ROWS = 12
 LEAST_WEIGHT = 1e-4
-LEAST_SPEED = 0.05
-"""No weight is forecast slower than this share of the kind's speed: what stands still is a fault, not a speed."""
-MOST_DAYS = 1000.0
-
-_NORMAL = NormalDist()
-
-
-@dataclass(slots=True)
-class Row:
-    """One telling of what happened: its log weight, its reading variance, and a Gaussian of (f, m, c, o)."""
-
-    log_weight: float
-    noise: float
-    f: float
-    m: float
-    c: float
-    o: float
-    ff: float
-    fm: float
-    fc: float
-    fo: float
-    mm: float
-    mc: float
-    mo: float
-    cc: float
-    co: float
-    oo: float
-
-    def ahead(self, step: float, floor: float) -> tuple[float, float, float, float]:
-        """The fall after `step` mm at the kind's speed, and how it answers to f, m and c now."""
-        moved = step * max(self.m, LEAST_SPEED)
-        share = (self.f + moved / 2) / floor - 0.5
-        to_m = step * (1 + self.c * share + self.c * moved / 2 / floor)
-        return self.f + moved * (1 + self.c * share), 1 + moved * self.c / floor, to_m, moved * share
-
-    def fall_ahead(self, step: float, floor: float) -> tuple[float, float]:
-        """Mean and variance of the fall after `step` mm at the kind's speed."""
-        fall, jf, jm, jc = self.ahead(step, floor)
-        cross = jf * (jm * self.fm + jc * self.fc) + jm * jc * self.mc
-        return fall, jf * jf * self.ff + jm * jm * self.mm + jc * jc * self.cc + 2 * cross
-
-    def advance(self, step: float, floor: float) -> None:
-        """Let the weight fall `step` mm at the kind's speed."""
-        fall, jf, jm, jc = self.ahead(step, floor)
-        to_f = jf * self.ff + jm * self.fm + jc * self.fc
-        to_m = jf * self.fm + jm * self.mm + jc * self.mc
-        to_c = jf * self.fc + jm * self.mc + jc * self.cc
-        self.fo = jf * self.fo + jm * self.mo + jc * self.co
-        self.f, self.ff, self.fm, self.fc = fall, jf * to_f + jm * to_m + jc * to_c, to_m, to_c
-
-    def place(self, fall: float, variance: float) -> None:
-        """Put the weight at `fall`, whatever was known of its place before."""
-        self.f, self.ff, self.fm, self.fc, self.fo = fall, variance, 0.0, 0.0, 0.0
-
-    def wind_up(self) -> None:
-        """Wind to the top, which never lowers the weight: the lesser of where it was and the top (Clark 1961)."""
-        top = TOP_SD_MM**2
-        spread = math.sqrt(self.ff + top)
-        z = (TOP_MM - self.f) / spread
-        stays, density = _NORMAL.cdf(z), _NORMAL.pdf(z)
-        mean = self.f * stays + TOP_MM * (1 - stays) - spread * density
-        square = (self.f**2 + self.ff) * stays + (TOP_MM**2 + top) * (1 - stays)
-        square -= (self.f + TOP_MM) * spread * density
-        self.f, self.ff = mean, max(square - mean**2, 0.25)
-        self.fm, self.fc, self.fo = self.fm * stays, self.fc * stays, self.fo * stays
-
-    def observe(self, reading: float) -> None:
-        """Take in one sound reading."""
-        hf, hm, hc, ho = self.ff + self.fo, self.fm + self.mo, self.fc + self.co, self.fo + self.oo
-        variance = hf + ho + self.noise
-        gain = (reading - self.f - self.o) / variance
-        self.f, self.m, self.c, self.o = self.f + hf * gain, self.m + hm * gain, self.c + hc * gain, self.o + ho * gain
-        self.ff -= hf * hf / variance
-        self.fm -= hf * hm / variance
-        self.fc -= hf * hc / variance
-        self.fo -= hf * ho / variance
-        self.mm -= hm * hm / variance
-        self.mc -= hm * hc / variance
-        self.mo -= hm * ho / variance
-        self.cc -= hc * hc / variance
-        self.co -= hc * ho / variance
-        self.oo -= ho * ho / variance
-
-    def log_density(self, reading: float, more: float = 0.0) -> float:
-        """Log density of a reading here, with `more` variance than a sound one."""
-        variance = self.ff + 2 * self.fo + self.oo + self.noise + more
-        return -0.5 * (math.log(2 * math.pi * variance) + (reading - self.f - self.o) ** 2 / variance)
 
 
 class Weight:
@@ -165,9 +72,10 @@ class Weight:
         self.placed = True
         self._place(self.lowest, FLOOR_SD_MM**2)
 
-    def near_top(self) -> bool:
-        """Whether a wind to the top might find it there already."""
-        return any(row.f - 4 * math.sqrt(row.ff) < 3 * TOP_MM for row in self._rows)
+    def near_top(self, days: float) -> bool:
+        """Whether a wind to the top might find it there already after `days` more."""
+        ahead = [row.fall_ahead(days * self.kind_speed, self.floor) for row in self._rows]
+        return any(fall - 4 * math.sqrt(max(variance, 0.0)) < 3 * TOP_MM for fall, variance in ahead)
 
     def wind(self, raised: float | None) -> None:
         """Wind it to the top, or raise it by `raised` mm."""
@@ -206,27 +114,30 @@ class Weight:
 
     def _weigh(self, reading: float) -> None:
         """Take in a reading that may be sound, a blunder, or after an untold wind."""
-        days = self._days_since_place
-        untold = min(0.2, UNTOLD_WINDS_A_DAY * days)
+        untold = min(0.2, UNTOLD_WINDS_A_DAY * self._days_since_place)
         rows: list[Row] = []
         for row in self._rows:
-            before, weight = replace(row), row.log_weight
-            sound = row.log_density(reading) + math.log(1 - BLUNDER - untold)
-            row.log_weight = weight + sound
+            miss, variance = row.miss(reading)
+            sound = _log_density(miss, variance) + math.log(1 - BLUNDER - untold)
+            blunder = _log_density(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
+            if blunder > sound - WELL_READ:
+                rows += self._otherwise(row, reading, blunder, untold)
+            row.log_weight += sound
             row.observe(reading)
             rows.append(row)
-            if before.log_density(reading, BLUNDER_SD_MM**2) + math.log(BLUNDER) < sound - WELL_READ:
-                continue
-            blunder = replace(before)
-            blunder.log_weight = weight + before.log_density(reading, BLUNDER_SD_MM**2) + math.log(BLUNDER)
-            rows.append(blunder)
-            if untold and reading < before.f:
-                fallen = self.kind_speed * before.m * days
-                before.place(fallen / 2 + 4, fallen**2 / 10 + TOP_SD_MM**2)
-                before.log_weight = weight + before.log_density(reading) + math.log(untold)
-                before.observe(reading)
-                rows.append(before)
         self._keep(rows)
+
+    def _otherwise(self, row: Row, reading: float, blunder: float, untold: float) -> list[Row]:
+        """The tellings in which the reading was a blunder, or came after a wind that nobody told."""
+        told = [replace(row, log_weight=row.log_weight + blunder)]
+        if untold and reading < row.f:
+            fallen = self.kind_speed * row.m * self._days_since_place
+            wound = replace(row)
+            wound.place(fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2)
+            wound.log_weight += _log_density(*wound.miss(reading)) + math.log(untold)
+            wound.observe(reading)
+            told.append(wound)
+        return told
 
     def _keep(self, rows: list[Row]) -> None:
         rows.sort(key=lambda row: row.log_weight, reverse=True)
@@ -289,37 +200,5 @@ class Weight:
         return low, middle, high
 
 
-def crossing(chance: Callable[[float], float], wanted: float, least: float, usual: float) -> float:
-    """Where the rising `chance` passes `wanted`, from `least` on, in units of which `usual` is a natural size."""
-
-    def level(x: float) -> float:
-        return _NORMAL.inv_cdf(min(max(chance(x), 1e-12), 1 - 1e-12)) - target
-
-    target = _NORMAL.inv_cdf(min(max(wanted, 1e-12), 1 - 1e-12))
-    low, at_low = least, level(least)
-    if at_low >= 0:
-        return least
-    high = max(least, usual)
-    at_high = level(high)
-    while at_high < 0:
-        if high > MOST_DAYS:
-            return high
-        low, at_low = high, at_high
-        high += usual / 4
-        usual *= 2
-        at_high = level(high)
-    side = 0
-    for _ in range(40):  # false position, the end that stays halved (Illinois)
-        middle = high - at_high * (high - low) / (at_high - at_low)
-        at_middle = level(middle)
-        if abs(high - low) < 1e-4 or abs(at_middle) < 1e-4:
-            return middle
-        if at_middle < 0:
-            low, at_low = middle, at_middle
-            at_high = at_high / 2 if side == -1 else at_high
-            side = -1
-        else:
-            high, at_high = middle, at_middle
-            at_low = at_low / 2 if side == 1 else at_low
-            side = 1
-    return (low + high) / 2
+def _log_density(miss: float, variance: float) -> float:
+    return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)

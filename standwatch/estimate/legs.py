@@ -85,7 +85,8 @@ class _Walker:
             stopped = ran_out or visit.work is Work.STOPPED or (visit.work is Work.RAN_OUT and _of_going(visit))
             shown_at = self.shown_at if ran_out and self.train is not Train.GOING else self.clock_shown_at
             seen = max(self.at, shown_at or self.at) if stopped else visit.at
-            ran, loose = self.clock.days(self.at, seen), self.clock.days(seen, visit.at)
+            ran = self.clock.days(self.at, seen)
+            loose = self.clock.days(seen, visit.at) if stopped else 0.0
         if _shows(visit, self.train):
             self.shown_at = visit.at
         wound = visit.work is Work.WOUND and self.concerns(visit)

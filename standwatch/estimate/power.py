@@ -18,6 +18,8 @@ from standwatch.model.words import KindName, Train, Work
 BOW_SD = 0.05
 """How much faster a weight falls at the bottom of its way than at the top: a line builds up layers on its barrel."""
 CHAIN_BOW_SD = 0.01
+RECENT = 40
+"""Falls of a train that are looked at."""
 _CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 
@@ -72,6 +74,10 @@ class _Sooner:
     def __init__(self) -> None:
         self.days: tuple[float, float, float] | None = None
 
+    def keep(self, days: tuple[float, float, float]) -> None:
+        """This is when it would run out if it were not wound now."""
+        self.days = self.at_least(days)
+
     def advance(self, days: float) -> None:
         """Time goes on for it too."""
         if self.days is not None:
@@ -92,7 +98,7 @@ def _weight_of(history: History, train: Train) -> tuple[Weight, _Sooner, Legs, T
     weight = Weight(traits.usable_mm[train], traits.possible_mm[train], traits.fall_mm_per_day, bow)
     legs = legs_of(history, train, clock)
     sooner = _Sooner()
-    for leg in legs.legs:
+    for leg in _recent(legs.legs, train):
         _follow(weight, sooner, leg, train)
     return weight, sooner, legs, clock
 
@@ -107,12 +113,24 @@ def _weight_run(history: History, train: Train) -> TrainRun:
     return TrainRun(train, _wound_at(history, train), fall, history.traits.usable_mm[train], speed, runs_out)
 
 
+def _recent(legs: tuple[Leg, ...], train: Train) -> tuple[Leg, ...]:
+    """The legs from the wind before the last RECENT falls on: older ones tell nothing more of speed and place."""
+    read = [index for index, leg in enumerate(legs) if leg.visit.row.fall_mm(train) is not None]
+    if len(read) <= RECENT:
+        return legs
+    winds_before = [index for index in range(read[-RECENT]) if legs[index].wound]
+    return legs[winds_before[-1] :] if winds_before else legs
+
+
 def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:
     """Take the weight along one leg, then read and work as its visit did."""
     visit = leg.visit
+    raised, reading = visit.row.amount, visit.row.fall_mm(train)
+    matters = leg.wound and weight.placed and (raised is not None or weight.near_top(leg.ran))
+    if matters and reading is None:
+        sooner.keep(weight.run_down(-1.0 if leg.shown is None else leg.shown))
     weight.advance(leg.ran, leg.loose)
     sooner.advance(leg.ran)
-    reading = visit.row.fall_mm(train)
     hangs = leg.ran_out or (reading is not None and train is not Train.GOING and reading >= weight.lowest - 10)
     if hangs and reading is not None and reading < weight.lowest - 10:
         weight.lose()  # it hangs, but not at its floor: the reading alone says where
@@ -128,9 +146,8 @@ def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:
     elif visit.work in {Work.MOVED, Work.CASED}:
         weight.new_scale()
     elif leg.wound:
-        raised = visit.row.amount
-        if weight.placed and (raised is not None or weight.near_top()):
-            sooner.days = sooner.at_least(weight.run_down(-1.0))
+        if matters and reading is not None:
+            sooner.keep(weight.run_down(0.0 if visit.shows_going else -1.0))
         weight.wind(raised)
 
 

@@ -43,6 +43,8 @@ class TrainClock:
 
     def days(self, start: datetime, end: datetime) -> float:
         """Days that the train counts from `start` to `end`; 0 where the dial went back."""
+        if self.time_share == 1:
+            return max(0.0, (end - start) / timedelta(days=1))
         return max(0.0, self._count(end.timestamp()) - self._count(start.timestamp()))
 
     def after(self, start: datetime, days: float) -> datetime:
