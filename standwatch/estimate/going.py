@@ -10,10 +10,10 @@ from standwatch.estimate.runs import SAME_VISIT, Wind, runs_of
 from standwatch.estimate.spells import Spell, Stop, spells_of
 from standwatch.model.words import Train, Work
 
-__all__ = ["Going", "Spell", "Stop", "Wind", "going_of", "settling_until"]
+__all__ = ["RESTART_SETTLES", "Going", "Spell", "Stop", "Wind", "going_of", "settling_until"]
 
-_RESTART_SETTLES = timedelta(hours=24)
-_TORSION_SETTLES = timedelta(hours=48)
+RESTART_SETTLES = {"pendulum": timedelta(hours=24), "balance": timedelta(hours=24), "torsion": timedelta(hours=48)}
+"""How long a clock settles after it was restarted, by what swings in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,12 +80,11 @@ def going_of(history: History) -> Going:
 def settling_until(history: History, going: Going) -> datetime | None:
     """Until when the clock settles after what was last done to it; None where it has settled.
 
-    A nut turn settles in 12 h; beat, level, move, case, opening and restart in 24 h; torsion clocks in 48 h. The
-    restart after a run-out in time disturbs nothing.
+    After a nut turn, beat, level, move, case or opening as its break says; after a restart as RESTART_SETTLES says,
+    but for the one after a run-out in time, which disturbs nothing.
     """
-    torsion = history.traits.oscillator == "torsion"
-    settles = _TORSION_SETTLES if torsion else _RESTART_SETTLES
     in_time = {stop.restarted_at for stop in going.stops if stop.in_time}
+    settles = RESTART_SETTLES[history.traits.oscillator]
     ends = [step.settled_at for step in history.breaks if step.opens_rate]
     ends += [visit.at + settles for visit in history.works(Work.RESTARTED) if visit.at not in in_time]
     last = max(ends, default=history.now)

@@ -76,6 +76,17 @@ def reading_from(case: Case, at: datetime) -> datetime:
     return first if first >= at - SLACK else case.rounds.next_after(at - SLACK - timedelta(microseconds=1))
 
 
+def first_look(case: Case, at: datetime) -> datetime:
+    """The first time that someone can see what is there from `at` on, an hour short being enough.
+
+    On an open day that is at once, from the round on; else at the next round.
+    """
+    ready = max(at - SLACK, case.now)
+    zone, round_at = case.rounds.zone, case.rounds.before(ready)
+    open_now = round_at.astimezone(zone).date() == ready.astimezone(zone).date()
+    return ready if open_now else case.rounds.next_after(ready)
+
+
 def last_sound(case: Case) -> Visit | None:
     """The last time error that the others don't contradict."""
     doubted = {suspect.id for suspect in case.estimates.time.suspects}
