@@ -79,15 +79,14 @@ def moon(case: Case) -> Verdict:
 
 def gone_by(case: Case, at: datetime) -> timedelta:
     """How long the clock is shown to have gone by `at` since it was opened, the times it hung left out."""
-    shown = [v.at for v in case.history.since_opened if v.at <= at and (v.shows_going or v.work is Work.RESTARTED)]
-    if not shown:
-        return timedelta()
-    gone = shown[-1] - shown[0]
-    for stop in case.going.stops:
-        hung_from = max(stop.shown_until or stop.found_at, shown[0])
-        hung_to = min(stop.restarted_at or at, shown[-1])
-        gone -= max(hung_to - hung_from, timedelta())
-    return gone
+    spells = [(spell.start, min(spell.end, _last_shown(case, at))) for spell in case.going.spells]
+    return sum((end - start for start, end in spells if end > start), timedelta())
+
+
+def _last_shown(case: Case, at: datetime) -> datetime:
+    """The last fact up to `at` that shows the clock going; `at` itself where none does."""
+    shown = [v.at for v in case.history.since_opened if v.at <= at and v.shows_going]
+    return shown[-1] if shown else at
 
 
 def _week_gone(case: Case) -> datetime:

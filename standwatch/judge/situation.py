@@ -8,7 +8,6 @@ from datetime import datetime
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.estimate.going import Stop
-from standwatch.estimate.winding import one_weight
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import slipped
@@ -16,7 +15,7 @@ from standwatch.judge.evidence import read_today, round_begun_today
 from standwatch.judge.phases import CALL_DAYS, Phase, call_days, calls_left, phase_of
 from standwatch.judge.requirements import DONE, verdicts_of
 from standwatch.model.answers import Moment
-from standwatch.model.words import Outcome, Requirement, Train, Work
+from standwatch.model.words import Outcome, Requirement, Train
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +63,15 @@ def situation_of(case: Case, calls: Sequence[int] = CALL_DAYS) -> Situation:
     days = call_days(calls, movement_only=case.traits.movement_only)
     hangs = case.going.hangs is not None
     to_round = round_begun_today(case) and not read_today(case)
-    unexplained = next((s for s in reversed(case.going.stops) if not (s.in_time or s.explained)), None)
     return Situation(
         case=case,
         verdicts=verdicts_of(case),
         phase=phase,
         calls=calls_left(steps, days),
         unread=to_round and phase is Phase.ON_STAND and not hangs,
-        unexplained=unexplained,
+        unexplained=case.going.unexplained[-1] if case.going.unexplained else None,
         runs_out=_before_next_round(case),
-        hangs_out=_hangs_out(case),
+        hangs_out=tuple(train for train in case.going.run_down if train is not Train.GOING),
         slipped=Train.CHIME in case.traits.trains and slipped(case) is not None,
         suspect=_suspect(case),
     )
@@ -88,20 +86,6 @@ def _before_next_round(case: Case) -> tuple[TrainRun, ...]:
         if isinstance(run.runs_out, Moment) and run.runs_out.low < following
     ]
     return tuple(run for _, run in sorted(soon, key=lambda pair: pair[0]))
-
-
-def _hangs_out(case: Case) -> tuple[Train, ...]:
-    """Strike and chime, where the last that was told of their winding is that they had run out."""
-    out = []
-    for train in case.traits.trains:
-        told = [
-            v
-            for v in case.history.works(Work.WOUND, Work.RAN_OUT)
-            if v.row.train in {None, train} or (v.work is Work.WOUND and one_weight(case.traits))
-        ]
-        if train is not Train.GOING and told and told[-1].work is Work.RAN_OUT:
-            out.append(train)
-    return tuple(out)
 
 
 def _suspect(case: Case) -> bool:

@@ -16,11 +16,9 @@ from standwatch.model.words import Train
 def full_run_shown(case: Case, train: Train) -> bool:
     """Whether a wind of `train` was shown going at its rated time and ran out, or twelve hours past it."""
     rated, beyond = timedelta(hours=case.traits.duration_h), timedelta(hours=case.traits.full_run_h)
-    for wind in case.going.winds:
-        if wind.train is not train or wind.shown_until is None:
-            continue
-        shown = wind.shown_until - wind.wound_at
-        if reached(shown, beyond) or (wind.ran_out_at is not None and reached(shown, rated)):
+    for wind in case.going.winds_of(train):
+        shown = max((at - wind.base for at in wind.shown), default=timedelta())
+        if reached(shown, beyond) or (wind.ran_in_time and reached(shown, rated)):
             return True
     return False
 
@@ -31,9 +29,10 @@ def worth_letting(case: Case, run: TrainRun) -> datetime | None:
     It must last past its rated time. That it did must be seen: it has been, or it can be seen now, or (the going
     train of a weight clock) the dial and the weights tell it at the next round.
     """
-    if full_run_shown(case, run.train) or case.traits.inferred_run or run.wound_at is None:
+    winds = case.going.winds_of(run.train)
+    if full_run_shown(case, run.train) or case.traits.inferred_run or not winds or winds[-1].broken:
         return None
-    rated = run.wound_at + timedelta(hours=case.traits.duration_h)
+    rated = winds[-1].base + timedelta(hours=case.traits.duration_h)
     if not isinstance(run.runs_out, Moment) or run.runs_out.low < rated - SLACK:
         return None
     told_by_dial = run.train is Train.GOING and case.traits.weights
