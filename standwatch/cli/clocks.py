@@ -9,29 +9,29 @@ import click
 
 from standwatch.cli import telling, words
 from standwatch.cli.arguments import AT, TAG
-from standwatch.cli.commands import Command
+from standwatch.cli.column_words import column_help
+from standwatch.cli.commands import Command, Group
 from standwatch.cli.session import Session, pass_session
 from standwatch.horology.kinds import KINDS
 from standwatch.model.facts import Clock
 from standwatch.service.wording import describe
 
 
-@click.group("clock")
+@click.group("clock", cls=Group)
 def clock() -> None:
     """The clocks: one tag per job, never used again."""
 
 
 def _column_options(function: Callable[..., Any]) -> Callable[..., Any]:
     """An option for every column of clocks.csv but the tag, with the column's own description."""
-    for name, field in reversed(Clock.model_fields.items()):
+    for name in reversed(Clock.model_fields):
         if name != "tag":
-            words_of = field.description or ""
             option = click.option(
                 f"--{name.replace('_', '-')}",
                 name,
                 metavar="VALUE",
                 required=name == "kind",
-                help=words_of[:1].upper() + words_of[1:] + ".",
+                help=column_help(name),
             )
             function = option(function)
     return function

@@ -57,21 +57,32 @@ class Command(click.Command):
                     formatter.write(f"{'':{formatter.current_indent}}{line}\n")
 
 
-class LazyGroup(click.Group):
+class Group(click.Group):
+    """A group with the common options, its commands listed as they were declared."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        kwargs["params"] = [*(kwargs.get("params") or []), *_common()]
+        kwargs.setdefault("context_settings", dict(_NAMES))
+        super().__init__(*args, **kwargs)
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  # click's signature
+        """The commands in the order of their declaration."""
+        return list(self.commands)
+
+
+class LazyGroup(Group):
     """A group whose commands lie in modules that are imported when they are wanted.
 
     `lazy` maps a command's name to (module, attribute, one line of help).
     """
 
     def __init__(self, *args: Any, lazy: Mapping[str, tuple[str, str, str]], **kwargs: Any) -> None:
-        kwargs["params"] = [*(kwargs.get("params") or []), *_common()]
-        kwargs.setdefault("context_settings", dict(_NAMES))
         super().__init__(*args, **kwargs)
         self.lazy = dict(lazy)
 
-    def list_commands(self, ctx: click.Context) -> list[str]:
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  # click's signature
         """The commands in the order of a clock's way through the shop."""
-        return [*self.lazy, *(name for name in super().list_commands(ctx) if name not in self.lazy)]
+        return list(self.lazy)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """The command, imported now."""
