@@ -95,7 +95,7 @@ def _weight_of(history: History, train: Train) -> tuple[Weight, _Sooner, Legs, T
     traits = history.traits
     clock = train_clock(history, train)
     bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
-    weight = Weight(traits.usable_mm[train], traits.possible_mm[train], traits.fall_mm_per_day, bow)
+    weight = Weight(traits.usable_mm[train], traits.possible_mm[train], speed_mm, bow)
     legs = legs_of(history, train, clock)
     sooner = _Sooner()
     for leg in _recent(legs.legs, train):

@@ -224,6 +224,14 @@ def test_a_train_that_stands_still_does_not_break_the_forecast() -> None:
     assert stuck.runs_out.low > at("11-14 08:00")
 
 
+def test_weights_where_the_kind_has_springs() -> None:
+    """Nothing is known of their fall but what is told: down 1000 mm in 8 and a half days."""
+    untold = story("mantel", "11-02 08:00 work=wound", now="11-02 08:00", drive="weight")
+    assert why(untold) == "how far its weight can fall was not told"
+    told = story("mantel", "11-02 08:00 work=wound", now="11-02 08:00", drive="weight", going_usable_mm=1000)
+    about(out(told).at, at("11-02 08:00") + timedelta(days=8.5), 6)
+
+
 def test_strike_runs_out_on_an_hour() -> None:
     lines = ["11-02 08:10 work=wound", *daily("11-03 08:10", "11-06 08:10", "strike_mm={165+165*d:.0f}")]
     moment = out(longcase(*lines, now="11-06 08:10"), Train.STRIKE)
