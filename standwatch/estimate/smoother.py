@@ -2,7 +2,7 @@
 
 The backward pass carries r and N of de Jong (Biometrika 76 (1989) 663) and Durbin and Koopman (Time Series Analysis
 by State Space Methods, 2nd ed. 2012, 4.4-4.7; both from memory): the gradient of the later readings' log likelihood
-by the state, and its information. It costs as much as the filter.
+by the state, and what they take off its covariance. It costs as much as the filter.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from standwatch.estimate.filter import Forward, Gain, Jump, Node, State
 
 
 class Later(NamedTuple):
-    """What the readings after an instant say of its state: gradient r and information N (symmetric)."""
+    """What the readings after an instant say of its state: gradient r, and N (symmetric): V = P - PNP."""
 
     r1: float
     r2: float
@@ -86,7 +86,7 @@ def before_jump(n: Later, jump: Jump) -> Later:
 
 
 def before_reading(n: Later, gain: Gain) -> tuple[Later, float, float]:
-    """`n` as seen from just before a reading; its smoothing error u = (miss)/D and information D as well."""
+    """`n` as seen from just before a reading; its smoothing error u = miss D and D as well, 1/D the miss's variance."""
     r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
     v, f, k1, k2, k3, rest = gain
     u = v / f - (k1 * r1 + k2 * r2 + k3 * r3)
@@ -137,42 +137,35 @@ class Smoothed(NamedTuple):
 
 
 def smoothed(s: State, n: Later) -> Smoothed:
-    """The state `s` of the readings so far, joined with what the later ones say.
+    """The state `s` of the readings so far, joined with what the later ones say: V = P - PNP = B (I - B'NB) B'.
 
-    V = (P^-1 + N)^-1 by B (I + B'NB)^-1 B' with P = BB', which subtracts nothing and takes a variance of nought.
+    P = BB'. What was known to a part in 1e16 only before a run's first reading stays known no better just there.
     """
     x, y, c, d1, d2, d3, u12, u13, u23 = s
-    b1, b2, b3 = math.sqrt(d1), math.sqrt(d2), math.sqrt(d3)
-    # rows of B = U sqrt(D)
-    b12, b13, b23 = u12 * b2, u13 * b3, u23 * b3
     r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
-    # B'r and B'NB
-    t1, t2, t3 = b1 * r1, b12 * r1 + b2 * r2, b13 * r1 + b23 * r2 + b3 * r3
+    b1, b2, b3 = math.sqrt(d1), math.sqrt(d2), math.sqrt(d3)
+    b12, b13, b23 = u12 * b2, u13 * b3, u23 * b3  # the rest of B = U sqrt(D), row by row
+    # N times the second and third column of B
     p1, p2 = n11 * b12 + n12 * b2, n12 * b12 + n22 * b2
-    s1, s2, s3 = n11 * b13 + n12 * b23 + n13 * b3, n12 * b13 + n22 * b23 + n23 * b3, n13 * b13 + n23 * b23 + n33 * b3
-    # Cholesky of I + B'NB
-    l11 = math.sqrt(1 + b1 * b1 * n11)
-    l21, l31 = b1 * p1 / l11, b1 * s1 / l11
-    l22 = math.sqrt(max(1 + b12 * p1 + b2 * p2 - l21 * l21, 1e-300))
-    l32 = (b12 * s1 + b2 * s2 - l21 * l31) / l22
-    l33 = math.sqrt(max(1 + b13 * s1 + b23 * s2 + b3 * s3 - l31 * l31 - l32 * l32, 1e-300))
-    # columns of L^-1 B'
-    x1 = b1 / l11
-    x2 = (b12 - l21 * x1) / l22
-    x3 = (b13 - l31 * x1 - l32 * x2) / l33
-    y2 = b2 / l22
-    y3 = (b23 - l32 * y2) / l33
-    c3 = b3 / l33
+    s1, s2 = n11 * b13 + n12 * b23 + n13 * b3, n12 * b13 + n22 * b23 + n23 * b3
+    s3 = n13 * b13 + n23 * b23 + n33 * b3
+    # M = I - B'NB
+    m11, m12, m13 = 1 - b1 * b1 * n11, -b1 * p1, -b1 * s1
+    m22, m23, m33 = 1 - b12 * p1 - b2 * p2, -b12 * s1 - b2 * s2, 1 - b13 * s1 - b23 * s2 - b3 * s3
+    # M times the rows of B
+    e1, e2, e3 = m11 * b1 + m12 * b12 + m13 * b13, m12 * b1 + m22 * b12 + m23 * b13, m13 * b1 + m23 * b12 + m33 * b13
+    g2, g3 = m22 * b2 + m23 * b23, m23 * b2 + m33 * b23
+    t1, t2, t3 = b1 * r1, b12 * r1 + b2 * r2, b13 * r1 + b23 * r2 + b3 * r3
     return Smoothed(
         x + b1 * t1 + b12 * t2 + b13 * t3,
         y + b2 * t2 + b23 * t3,
         c + b3 * t3,
-        x1 * x1 + x2 * x2 + x3 * x3,
-        x2 * y2 + x3 * y3,
-        x3 * c3,
-        y2 * y2 + y3 * y3,
-        y3 * c3,
-        c3 * c3,
+        max(b1 * e1 + b12 * e2 + b13 * e3, 0.0),
+        b2 * e2 + b23 * e3,
+        b3 * e3,
+        max(b2 * g2 + b23 * g3, 0.0),
+        b3 * g3,
+        max(b3 * m33 * b3, 0.0),
     )
 
 
