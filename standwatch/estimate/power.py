@@ -91,19 +91,26 @@ class _Sooner:
 
 
 def _weight_of(history: History, train: Train) -> tuple[Weight, _Sooner, Legs, TrainClock]:
-    """`train`'s weight as it was at the end of its last leg, with its legs and the clock it falls by."""
+    """`train`'s weight as it was at the end of its last leg, with its legs and the clock it falls by.
+
+    Where nobody told how far it can fall, it is never placed.
+    """
     traits = history.traits
     clock = train_clock(history, train)
     bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
-    weight = Weight(traits.usable_mm[train], traits.possible_mm[train], speed_mm, bow)
+    floor, lowest = traits.usable_mm[train], traits.possible_mm[train]
+    weight = Weight(floor, lowest, traits.fall_mm_per_day or lowest / traits.full_run_h * 24, bow)
     legs = legs_of(history, train, clock)
     sooner = _Sooner()
-    for leg in _recent(legs.legs, train):
+    for leg in _recent(legs.legs, train) if floor > 0 else ():
         _follow(weight, sooner, leg, train)
     return weight, sooner, legs, clock
 
 
 def _weight_run(history: History, train: Train) -> TrainRun:
+    if history.traits.usable_mm[train] <= 0:
+        untold = NotYetKnown("how far its weight can fall was not told")
+        return TrainRun(train, _wound_at(history, train), untold, None, untold, untold)
     weight, sooner, legs, clock = _weight_of(history, train)
     fall, runs_out = _weight_now(history, weight, sooner, legs, clock)
     speed: Answer = NotYetKnown("no fall read after a wind or another fall")
