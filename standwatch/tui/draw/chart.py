@@ -69,9 +69,7 @@ def draw(chart: Chart, width: int, height: int) -> Lines:
         if frame.x_low <= x <= frame.x_high:
             grid[frame.row(y)][frame.column(x)] = ("●", strong(PLAIN))
     told = [line((" " * margin + above, MUTED))]
-    told += [
-        line((names.get(n, "").rjust(margin - 1) + " ", MUTED), *_joined(cells)) for n, cells in enumerate(grid)
-    ]
+    told += [line((names.get(n, "").rjust(margin - 1) + " ", MUTED), *_joined(cells)) for n, cells in enumerate(grid)]
     marks = [*chart.x_words, *([] if chart.now is None else [(chart.now, "now")])]
     told.append(line((" " * margin + _placed(marks, frame, centred=True), MUTED)))
     return told

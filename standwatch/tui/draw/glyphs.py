@@ -26,6 +26,10 @@ _SMALL = {
     "T": ("▀█▀", " █ ", " █ "),
     "L": ("█   ", "█   ", "█▄▄▄"),
     "O": ("█▀▀█", "█  █", "█▄▄█"),
+    "R": ("█▀▀█", "█▀█▀", "█ ▀▄"),
+    "I": ("▀█▀", " █ ", "▄█▄"),
+    "G": ("█▀▀▀", "█ ▀█", "█▄▄█"),
+    "H": ("█  █", "█▀▀█", "█  █"),
     "W": ("█   █", "█ █ █", "█▄▀▄█"),
 }
 
@@ -50,7 +54,7 @@ _LARGE = {
 
 
 def small(text: str) -> list[str]:
-    """`text` three rows high, a cell between figures. Figures, + − ± . : ? and the letters of FAST and SLOW."""
+    """`text` three rows high, a cell between figures. Figures, + − ± . : ? and the letters of FAST, SLOW and RIGHT."""
     return _set(text, _SMALL, 3, " ")
 
 

@@ -31,7 +31,12 @@ def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, 
     columns = []
     for side, run in shown:
         name = f"{side} " if len(f"{side} {run.train}") < each else ""
-        columns.append([[(name, MUTED), (run.train.value, strong(PLAIN))], *_ladder(run, now, until, history.zone, height - 2, bob)])
+        columns.append(
+            [
+                [(name, MUTED), (run.train.value, strong(PLAIN))],
+                *_ladder(run, now, until, history.zone, height - 2, bob),
+            ]
+        )
     lines = [rule("WEIGHTS", width, line(("mm fallen, forecast now", MUTED)))]
     for n in range(height - 1):
         parts: Cells = []

@@ -10,6 +10,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment, Need
 from standwatch.model.words import Outcome, Standing
+from standwatch.service.shop import Shop
 from standwatch.service.views import StandView
 from standwatch.tui.draw import words
 from standwatch.tui.draw.columns import STANDING_COLOUR
@@ -24,7 +25,6 @@ from standwatch.tui.draw.paint import (
     SUCCESS,
     WARNING,
     Lines,
-    beside,
     block,
     fit,
     line,
@@ -40,18 +40,16 @@ PANEL = 25
 """The narrowest panel beside the stand, its rule included."""
 
 
-def head(view: StandView | None, now: datetime, width: int, banner: str | None) -> Content:
+def head(view: StandView | None, now: datetime, width: int, banner: str | None, shop: Shop) -> Content:
     """The top line: the screen, the reference's time to the second, what was read today, and the next round."""
-    left = line((" STAND  ", strong(PLAIN)))
-    if view is None:
-        return spread(left, Content(""), width)
-    zone = view.shop.zone
+    zone = shop.zone if view is None else view.shop.zone
     local = now.astimezone(zone)
-    read = sum(not a.unread_today for a in view.assessments)
-    parts = [left, Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
-    if view.assessments and any(a.unread_today for a in view.assessments):
+    parts = [line((" STAND  ", strong(PLAIN))), Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
+    next_round = shop.rounds.next_after(now) if view is None else view.next_round
+    if view is not None and any(a.unread_today for a in view.assessments):
+        read = sum(not a.unread_today for a in view.assessments)
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
-    right = line((f"next round {words.round_words(view.next_round, now, zone)} ", MUTED))
+    right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
     told = Content("").join(parts)
     if banner and (room := width - told.cell_length - right.cell_length - 4) >= 8:
         told = line(told, ("   ", PLAIN), (fit(banner, min(room, len(banner))), strong(WARNING)))
@@ -134,7 +132,6 @@ def legend(size: Size) -> Content:
 def panel_head(assessment: Assessment, view: StandView, width: int) -> Lines:
     """Who the panel is about, and how its error runs."""
     history = assessment.estimates.history
-    zone = view.shop.zone
     standing = assessment.standing.value.replace("-", " ")
     place = f"{history.position}  " if history.position else ""
     who = line((place + assessment.tag, strong(PLAIN)), (f"  {standing}", STANDING_COLOUR[assessment.standing]))
@@ -149,7 +146,6 @@ def panel_head(assessment: Assessment, view: StandView, width: int) -> Lines:
         line((fit(", ".join(word for word in (owner, promised) if word), width), MUTED)),
         Content(""),
         rule("ERROR", width, rate),
-        *([] if zone else []),
     ]
 
 
@@ -222,6 +218,3 @@ def teach(size: Size) -> Content:
     ]  # fmt: skip
     above = max((size.height - len(lines)) // 4, 1)
     return stack([Content("")] * above + lines, size.height)
-
-
-__all__ = ["PANEL", "advice", "beside", "counts", "head", "legend", "panel", "panel_chart_size", "teach"]

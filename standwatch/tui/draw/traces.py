@@ -84,9 +84,7 @@ def _error(assessment: Assessment, start: datetime, now: datetime, end: datetime
 
 
 def _rate(assessment: Assessment, start: datetime, _now: datetime, _end: datetime, _columns: int) -> _Drawn:
-    rates = [
-        (days(at), rate) for at, rate in assessment.estimates.time.daily_rates() if isinstance(rate, Quantity)
-    ]
+    rates = [(days(at), rate) for at, rate in assessment.estimates.time.daily_rates() if isinstance(rate, Quantity)]
     inside = [(x, rate) for x, rate in rates if x >= days(start)]
     edges = (tuple((x, rate.low) for x, rate in inside), tuple((x, rate.high) for x, rate in inside))
     points = tuple((x, rate.estimate) for x, rate in inside)

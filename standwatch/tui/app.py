@@ -1,0 +1,206 @@
+"""The terminal program: opens on the stand, follows the book, keeps nothing of its own."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from textual.app import App, SystemCommand
+from textual.message import Message
+from textual.reactive import reactive
+from textual.screen import Screen
+from textual.worker import Worker
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.errors import StandwatchError
+from standwatch.service.shop import Shop
+from standwatch.service.stand import Stand
+from standwatch.service.views import RosterLine, StandView
+from standwatch.tui.actions import Place, at
+from standwatch.tui.backroom import Backroom
+from standwatch.tui.screens.clock import ClockScreen
+from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.screens.help import HelpScreen
+from standwatch.tui.screens.stand import StandScreen
+from standwatch.tui.themes import DARK, LIGHT, STATE_COLOURS
+
+_LEAST_PAUSE = timedelta(seconds=60)
+_SHARE = 100
+"""Working the stand out anew takes at most one part in so many of the time."""
+
+
+def run(open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None) -> None:
+    """Show the stand until the user leaves. `open_stand` is called once on each thread that needs one.
+
+    Raises what `open_stand` raises before anything is shown.
+    """
+    StandwatchApp.over(open_stand, clock=clock, banner=banner).run()
+
+
+class StandwatchApp(App[None]):
+    """The app. `view` is the stand as last worked out; the screens follow it."""
+
+    TITLE = "standwatch"
+    CSS_PATH = "standwatch.tcss"
+    ENABLE_COMMAND_PALETTE = True
+
+    view: reactive[StandView | None] = reactive(None, always_update=True)
+
+    @dataclass
+    class ViewReady(Message):
+        """The stand, worked out anew."""
+
+        view: StandView
+        version: int
+        took: timedelta
+
+    @dataclass
+    class Trouble(Message):
+        """The book can't be read just now."""
+
+        sentence: str
+
+    def __init__(
+        self,
+        open_stand: Callable[[], Stand],
+        *,
+        clock: Callable[[], datetime],
+        roster: tuple[RosterLine, ...],
+        shop: Shop,
+        banner: str | None = None,
+    ) -> None:
+        super().__init__()
+        self.now = clock
+        self.roster = roster
+        self.shop = shop
+        self.banner = banner
+        self.backroom = Backroom(open_stand)
+        self._version: int | None = None
+        self._looked_at: datetime | None = None
+        self._pause = _LEAST_PAUSE
+        self._troubled = False
+        for theme in (DARK, LIGHT):
+            self.register_theme(theme)
+        wanted = os.environ.get("TEXTUAL_THEME")
+        self.theme = wanted if wanted in self.available_themes else DARK.name
+
+    @classmethod
+    def over(
+        cls, open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None
+    ) -> StandwatchApp:
+        """The app over a book, its first look taken: the tags that are painted before anything is worked out."""
+        stand = open_stand()
+        try:
+            return cls(open_stand, clock=clock, roster=stand.roster(clock()), shop=stand.shop, banner=banner)
+        finally:
+            stand.close()
+
+    def get_css_variables(self) -> dict[str, str]:
+        """The theme's colours; without colour the states' are the foreground, and marks, bold and reverse tell."""
+        variables = super().get_css_variables()
+        if self.no_color:
+            variables |= dict.fromkeys(STATE_COLOURS, variables["foreground"])
+            self.theme_variables = variables
+        return variables
+
+    def on_mount(self) -> None:
+        """Paint the tags; then work them out."""
+        self.push_screen(StandScreen())
+        self.call_after_refresh(self.look)
+        self.set_interval(1.0, self._tick)
+
+    def on_unmount(self) -> None:
+        """Close the book."""
+        self.backroom.close()
+
+    # following the book
+
+    def look(self) -> Worker[None]:
+        """Work the stand out anew, behind."""
+        return self.run_worker(self._look(), group="look", exclusive=False)
+
+    async def _look(self) -> None:
+        now = self.now()
+
+        def job(stand: Stand) -> tuple[int, StandView, float]:
+            begun = time.monotonic()
+            version = stand.version()
+            return version, stand.view(now), time.monotonic() - begun
+
+        try:
+            version, view, seconds = await self.backroom.ask(job)
+        except StandwatchError as error:
+            self.post_message(self.Trouble(str(error)))
+            return
+        self.post_message(self.ViewReady(view, version, timedelta(seconds=seconds)))
+
+    def on_standwatch_app_view_ready(self, event: ViewReady) -> None:
+        """Let the screens follow."""
+        self._version = event.version
+        self._looked_at = event.view.now
+        self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
+        self._troubled = False
+        self.view = event.view
+
+    def on_standwatch_app_trouble(self, event: Trouble) -> None:
+        """Say once that the book can't be read; it is tried again."""
+        if not self._troubled:
+            self._troubled = True
+            self.notify(event.sentence, severity="error", markup=False)
+
+    def _tick(self) -> None:
+        if isinstance(self.screen, HandsScreen):
+            self.screen.tick()
+        if not any(worker.group in {"poll", "look"} and worker.is_running for worker in self.workers):
+            self.run_worker(self._poll(), group="poll")
+
+    async def _poll(self) -> None:
+        """Look again when anyone has written, or when time has moved what is shown."""
+        try:
+            version = await self.backroom.ask(lambda stand: stand.version())
+        except StandwatchError as error:
+            self.post_message(self.Trouble(str(error)))
+            return
+        stale = self._looked_at is not None and self.now() - self._looked_at >= self._pause
+        if version != self._version or stale:
+            await self._look()
+
+    # what the screens ask
+
+    def assessment(self, tag: str | None) -> Assessment | None:
+        """The clock `tag` as last worked out."""
+        if self.view is None or tag is None:
+            return None
+        return next((told for told in self.view.assessments if told.tag == tag), None)
+
+    def open_clock(self, tag: str) -> None:
+        """Show a clock's page."""
+        self.push_screen(ClockScreen(tag))
+
+    def follow(self, tag: str) -> None:
+        """The stand's cursor goes where the clock's page went."""
+        for screen in self.screen_stack:
+            if isinstance(screen, StandScreen):
+                screen.table.choose(tag)
+
+    def show_help(self, place: Place) -> None:
+        """Help for where it was asked."""
+        self.push_screen(HelpScreen(place))
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """The registry's actions of this screen that make sense now; then the theme and leaving."""
+        if isinstance(screen, HandsScreen):
+            for action in at(screen.PLACE):
+                if action.palette and screen.check_action(action.id, ()) and action.id != "app.quit":
+
+                    def do(name: str = action.id) -> None:
+                        self.run_worker(screen.run_action(name))
+
+                    yield SystemCommand(f"{action.words} ({action.shown})", action.help, do)
+        yield SystemCommand(
+            "theme", "Choose the colours: the house's dark or light, or another.", self.action_change_theme
+        )
+        yield SystemCommand("quit (q)", "Leave; everything is kept.", self.action_quit)

@@ -1,0 +1,309 @@
+"""One clock's page: the rate, large; its trace; its weights or springs; what is needed; its facts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from textual.content import Content
+from textual.geometry import Size
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.answers import NotYetKnown
+from standwatch.model.words import Outcome, Requirement
+from standwatch.service.views import StandView
+from standwatch.tui.draw import words
+from standwatch.tui.draw.facts import fact_lines
+from standwatch.tui.draw.glyphs import large, small
+from standwatch.tui.draw.ladders import run_lines
+from standwatch.tui.draw.needed import MARKS, evidence, needed_in_full, needed_lines
+from standwatch.tui.draw.paint import (
+    ERROR,
+    HERE,
+    MUTED,
+    PLAIN,
+    WARNING,
+    Lines,
+    beside,
+    fit,
+    line,
+    rule,
+    spread,
+    stack,
+    strong,
+)
+from standwatch.tui.draw.traces import Which, chart_heads, table_of
+
+Page = Literal["chart", "table", "facts", "needed"]
+RIGHT = 44
+"""Cells of the right column where there are two."""
+LADDERS_NARROW = 36
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What the page is about and which part of it is open. `first` is the first line of a long list."""
+
+    assessment: Assessment
+    view: StandView
+    which: Which = "error"
+    page: Page = "chart"
+    first: int = 0
+
+    @property
+    def weights(self) -> bool:
+        """Its power is drawn as ladders."""
+        return self.assessment.estimates.history.traits.weights
+
+
+def head(shown: Shown, place: int, total: int, width: int) -> Content:
+    """The top line: who it is, for whom, where it stands."""
+    history = shown.assessment.estimates.history
+    clock = history.clock
+    who = "  ".join(part for part in (history.position, clock.tag) if part)
+    told = clock.description or history.traits.kind.title
+    parts = [f"for {clock.owner}" if clock.owner else "", ""]
+    if clock.promised_on:
+        parts[1] = f"by {clock.promised_on.day} {clock.promised_on:%b}"
+    promise = ", ".join(part for part in parts if part)
+    held = shown.assessment
+    standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)}"
+    right = line((f"{standing}   {place} of {total} ", MUTED))
+    left = line((f" CLOCK  {who}  ", strong(PLAIN)), (told, PLAIN), (f"   {promise}" if promise else "", MUTED))
+    return spread(left, right, width)
+
+
+def wide(size: Size) -> bool:
+    """Two columns, all parts at once."""
+    return size.width >= 110 and size.height >= 26
+
+
+def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
+    """Cells for the chart on this page."""
+    if wide(size):
+        return _left_width(size) - 1, size.height - 9 - 1 - _facts_height(size)
+    return size.width - 2 - (LADDERS_NARROW if shown.weights else 0), size.height - 4 - 9
+
+
+def _left_width(size: Size) -> int:
+    return size.width - RIGHT - 4 if size.width < 150 else size.width - RIGHT - 20
+
+
+def _facts_height(size: Size) -> int:
+    return max(min(size.height // 4, 12), 6)
+
+
+def page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
+    """The whole page under its head."""
+    if shown.page in {"facts", "needed"}:
+        return _listing(shown, size)
+    return _wide_page(shown, size, chart) if wide(size) else _narrow_page(shown, size, chart)
+
+
+def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
+    left_width = _left_width(size)
+    right_width = size.width - left_width - 4
+    told = shown.assessment
+    zone = shown.view.shop.zone
+    facts = fact_lines(told.estimates.history, zone, left_width - 1, ids=False)
+    room = _facts_height(size) - 1
+    left: Lines = [
+        Content(""),
+        *_figures(shown, left_width, tall=True),
+        Content(""),
+        _chart_rule(shown, left_width - 1),
+        *_chart_or_table(shown, chart, left_width - 1, chart_size(shown, size)[1]),
+        Content(""),
+        rule("FACTS", left_width - 1, line(("f", strong(HERE)), (f" all {len(facts)}", MUTED))),
+        *facts[:room],
+    ]
+    power = run_lines(told, shown.view.now, shown.view.next_round, right_width, max(min(size.height - 22, 16), 8))
+    earliest = _earliest(shown)
+    right: Lines = [
+        Content(""),
+        *power,
+        *([Content("")] if power else []),
+        rule("NEEDED", right_width, earliest),
+        *needed_lines(told.verdicts, right_width, now=shown.view.now, zone=zone, dates=True, star=True),
+        line(("* never waived", MUTED), ("   n", strong(HERE)), (" with reasons", MUTED)),
+    ]
+    joined = beside([line((" ", PLAIN), part) for part in left], left_width, right, right_width, " │ ")
+    return stack(joined, size.height)
+
+
+def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
+    width = size.width - 2
+    told = shown.assessment
+    zone = shown.view.shop.zone
+    chart_width, chart_height = chart_size(shown, size)
+    lines: Lines = list(_figures(shown, width, tall=False))
+    lines.append(_chart_rule(shown, width))
+    body = _chart_or_table(shown, chart, chart_width, chart_height)
+    if shown.weights:
+        runs = run_lines(told, shown.view.now, shown.view.next_round, LADDERS_NARROW - 1, chart_height + 1)[1:]
+        lines += beside(body, chart_width, runs, LADDERS_NARROW - 1, " ")[:chart_height]
+    else:
+        lines += body[:chart_height]
+    lines.append(rule("NEEDED", width, _earliest(shown)))
+    lines += _needed_twice(shown, width, size.height - len(lines))
+    return stack((line((" ", PLAIN), part) for part in lines), size.height)
+
+
+def _needed_twice(shown: Shown, width: int, room: int) -> Lines:
+    """The requirements in two columns: what is wanted first, what is met or doesn't apply in one line below."""
+    told = shown.assessment.verdicts
+    wanted = [v for v in told if v.outcome in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}]
+    rest = [v for v in told if v not in wanted]
+    half = (width - 2) // 2
+    rows = needed_lines(wanted, half, now=shown.view.now, zone=shown.view.shop.zone, dates=True, star=True)
+    height = (len(rows) + 1) // 2
+    lines = beside(rows[:height], half, rows[height:], half, "  ") if rows else []
+    lines = lines[: max(room - 2, 0)]
+    groups: list[str] = []
+    for outcome in (Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE):
+        names = [words.REQUIREMENTS[v.requirement] for v in rest if v.outcome is outcome]
+        if names:
+            groups.append(f"{MARKS[outcome][0]} {', '.join(names)}")
+    folded = Content.styled("   ".join(groups), MUTED).wrap(width) if groups else []
+    return [*lines, *folded][:room]
+
+
+def _earliest(shown: Shown) -> Content:
+    earliest = shown.assessment.earliest
+    if earliest is None:
+        return Content("")
+    return line((f"earliest {words.day_words(earliest, shown.view.shop.zone)}", strong(PLAIN)))
+
+
+def _figures(shown: Shown, width: int, *, tall: bool) -> Lines:
+    """The rate as large figures, its doubt and words; beside them the key numbers."""
+    told = shown.assessment
+    rate = told.estimates.time.rate
+    value, doubt = words.rate_parts(rate)
+    glyphs = large(value) if tall else small(value)
+    beside_rate = _rate_words(told, doubt)
+    numbers = _key_numbers(shown)
+    room = max(len(text) for text, _ in beside_rate) + 2
+    lines: Lines = []
+    for n, row in enumerate(glyphs):
+        text, style = beside_rate[n] if n < len(beside_rate) else ("", PLAIN)
+        name, number, colour = numbers[n] if n < len(numbers) else ("", "", PLAIN)
+        start = line((f"{row}  ", strong(PLAIN)), (fit(text, room), style))
+        rest = width - start.cell_length - 11
+        lines.append(line(start, (fit(name, 11), MUTED), (fit(number, max(rest, 0)), strong(colour))))
+    return lines
+
+
+def _rate_words(told: Assessment, doubt: str) -> list[tuple[str, str]]:
+    rate = told.estimates.time.rate
+    verdict = told.verdict(Requirement.MEAN_RATE)
+    mark, colour = MARKS[verdict.outcome]
+    limit = told.estimates.history.traits.mean_rate_limit
+    judged = (f"{mark} {verdict.outcome.value.replace('-', ' ')}", colour)
+    if isinstance(rate, NotYetKnown):
+        return [("s/day", strong(PLAIN)), *_because_lines(rate.because), judged]
+    drift = "gains" if rate.estimate > 0 else "loses"
+    words_of = f"{drift}, limit {limit:g}" if limit else f"{drift}, no limit given"
+    return [(f"{doubt} s/day", strong(PLAIN)), (words_of, PLAIN), judged]
+
+
+def _because_lines(because: str) -> list[tuple[str, str]]:
+    lines = Content(because).wrap(34)
+    return [(part.plain.rstrip(), MUTED) for part in lines[:2]]
+
+
+def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
+    """Error, left, swing, day spread, beat: what fits goes first."""
+    told = shown.assessment
+    history = told.estimates.history
+    text, manner = words.error_cell(told)
+    if manner == "unknown":
+        text = "not yet known"
+    if manner == "none":
+        text = "no reading yet"
+    if manner == "expected":
+        text = f"{text} expected"
+    numbers = [("error", text, WARNING if manner == "suspect" else PLAIN)]
+    hangs = told.going.hangs
+    soonest = told.estimates.power.soonest
+    if hangs is not None:
+        numbers.append(("left", "ran out" if hangs.ran_out else "stopped", ERROR))
+    elif not history.traits.reference:
+        soon = words.runs_out_before(soonest, shown.view.next_round)
+        left = words.left_words(soonest, shown.view.now, history.traits.drive)
+        which = "" if isinstance(soonest, NotYetKnown) or left == "?" else f" {soonest.train}"
+        left = "not yet known" if left == "?" else f"{left}{' !' if soon else ''}{which}"
+        numbers.append(("left", left, WARNING if soon else PLAIN))
+    swing = words.swing_text(told.estimates)
+    sure = swing not in {words.UNKNOWN, words.NO_READING}
+    spare = " to spare" if sure and "%" in swing else ""
+    falls = ", falling" if swing.endswith("↓") else ""
+    numbers.append(("swing", f"{swing}{spare}{falls}" if sure else "not read", WARNING if falls else PLAIN))
+    for name, requirement in (("day spread", Requirement.DAY_RANGE), ("beat", Requirement.BEAT)):
+        verdict = told.verdict(requirement)
+        numbers.append((name, evidence(verdict) if verdict.outcome is not Outcome.NOT_APPLICABLE else "–", PLAIN))
+    return numbers
+
+
+def _chart_rule(shown: Shown, width: int) -> Content:
+    """The chart's title and the keys that change it."""
+    title = dict(chart_heads())[shown.which]
+    keys = []
+    for which, key in (("rate", "v"), ("swing", "a")):
+        keys += [(key, strong(HERE)), (f" {'error' if which == shown.which else which}  ", MUTED)]
+    keys += [("m", strong(HERE)), (" as chart" if shown.page == "table" else " as table", MUTED)]
+    return rule(title, width, line(*keys))
+
+
+def _chart_or_table(shown: Shown, chart: Sequence[Content], width: int, height: int) -> Lines:
+    if shown.page != "table":
+        told = list(chart[:height])
+        return told + [Content("")] * (height - len(told))
+    rows = table_of(shown.assessment, shown.which, shown.view.shop.zone)
+    columns = max(width // 42, 1)
+    each = width // columns
+    rows = rows[shown.first :]
+    lines: Lines = []
+    for n in range(height):
+        parts = []
+        for column in range(columns):
+            index = column * height + n
+            if index < len(rows):
+                when, value, more = rows[index]
+                parts += [
+                    (fit(when, 14), MUTED),
+                    (fit(value, 12, right=True), PLAIN),
+                    (fit(f" {more}", each - 26), MUTED),
+                ]
+        lines.append(line(*parts))
+    if not rows:
+        lines[0] = line(("nothing read yet", MUTED))
+    return lines
+
+
+def listing_length(shown: Shown, size: Size) -> int:
+    """Lines of the open list."""
+    return len(_listed(shown, size.width - 2))
+
+
+def _listed(shown: Shown, width: int) -> Lines:
+    zone = shown.view.shop.zone
+    if shown.page == "facts":
+        return fact_lines(shown.assessment.estimates.history, zone, width, ids=True)
+    return needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
+
+
+def _listing(shown: Shown, size: Size) -> Content:
+    width = size.width - 2
+    facts = shown.page == "facts"
+    key = line(("f" if facts else "n", strong(HERE)), (" back to the clock", MUTED))
+    rows = _listed(shown, width)
+    title = "FACTS, as `standwatch correct ID` takes them" if facts else "NEEDED"
+    room = size.height - 1
+    first = min(shown.first, max(len(rows) - room, 0))
+    visible = rows[first : first + room]
+    below = len(rows) - first - room
+    if below > 0:
+        visible = [*visible[:-1], line((f"▼ {below + 1} more lines", MUTED))]
+    return stack(line((" ", PLAIN), part) for part in [rule(title, width, key), *visible])

@@ -1,0 +1,158 @@
+"""One fact of the ledger as a sentence: what was read, heard and done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from standwatch.estimate.history import History, Visit
+from standwatch.model.facts import CheckIn
+from standwatch.model.units import error_words
+from standwatch.model.words import Chime, Drive, Train, Work
+from standwatch.tui.draw import words
+from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, fit, line, wrapped
+
+_CHIME = {
+    Chime.IN_STEP: "in step",
+    Chime.OUT_OF_STEP: "out of step",
+    Chime.SILENT: "chime silent",
+    Chime.NOT_RUNNING: "chime should have sounded, didn't",
+}
+
+
+def fact_words(visit: Visit, history: History) -> str:
+    """What one visit tells, readings first, then the work done after."""
+    row = visit.row
+    told: list[str] = []
+    if visit.error_s is not None:
+        told.append(f"read {error_words(visit.error_s, tenths=(visit.doubt_s or 9) < 1)}")
+    elif row.dial is not None:
+        told.append(f"hung at {row.dial}")
+    told += _swing_words(row) + _fall_words(row) + _sound_words(row)
+    if row.moon_age_d is not None:
+        told.append(f"moon {row.moon_age_d:g} d")
+    if row.temperature_c is not None:
+        told.append(f"{row.temperature_c:g} °C".replace("-", words.MINUS))
+    if row.work is not None:
+        told.append(_work_words(row, history))
+    if row.note is not None and row.work not in {Work.OIL_CHECKED, Work.SAFETY_CHECKED}:
+        told.append(f"“{row.note}”")
+    return ", ".join(told) or "a visit"
+
+
+def _swing_words(row: CheckIn) -> list[str]:
+    told = []
+    if row.amplitude_deg is not None:
+        told.append(f"swing {row.amplitude_deg:g}°")
+    if row.overswing_left_deg is not None or row.overswing_right_deg is not None:
+        sides = [("left", row.overswing_left_deg), ("right", row.overswing_right_deg)]
+        told.append("overswing " + " ".join(f"{side} {value:g}°" for side, value in sides if value is not None))
+    if row.beat_error_pct is not None:
+        told.append(f"beat {row.beat_error_pct:g} %")
+    if row.beat_error_ms is not None:
+        told.append(f"beat {row.beat_error_ms:g} ms")
+    return told
+
+
+def _fall_words(row: CheckIn) -> list[str]:
+    falls = [f"{train} {fall:.0f}" for train in Train if (fall := row.fall_mm(train)) is not None]
+    return [f"fallen {', '.join(falls)} mm"] if falls else []
+
+
+def _sound_words(row: CheckIn) -> list[str]:
+    told = []
+    if row.chime is not None:
+        quarter = f" at quarter {row.quarter}" if row.quarter else ""
+        told.append(f"{_CHIME[row.chime]}{quarter}")
+    if row.blows is not None:
+        told.append(f"{row.blows} blows at {row.hour}" if row.hour else f"{row.blows} blows")
+        if row.staged:
+            told.append("staged")
+    if row.strike_s is not None:
+        told.append(f"striking {row.strike_s:g} s")
+    return told
+
+
+def _work_words(row: CheckIn, history: History) -> str:
+    assert row.work is not None  # noqa: S101  # the caller asked
+    teller = _WORK.get(row.work)
+    text = teller(row, history) if teller else row.work.value.replace("-", " ")
+    if row.explained is not None:
+        text += ", explained" if row.explained else ", not explained"
+    return text
+
+
+def _wound(row: CheckIn, history: History) -> str:
+    train = f" {row.train}" if row.train else ""
+    if row.amount is None:
+        return f"wound{train} to the top" if history.traits.drive is Drive.WEIGHT else f"wound{train} fully"
+    unit = "mm" if history.traits.drive is Drive.WEIGHT else "turns"
+    return f"wound{train} {row.amount:g} {unit}"
+
+
+def _nut(row: CheckIn, history: History) -> str:
+    bob = history.traits.oscillator == "pendulum"
+    if row.amount is None:
+        return "nut turned" if bob else "index moved"
+    turn = f"{abs(row.amount):g} turn{'' if abs(row.amount) == 1 else 's'}"
+    if bob:
+        return f"bob {'raised' if row.amount > 0 else 'lowered'} {turn}"
+    return f"{turn} towards {'faster' if row.amount > 0 else 'slower'}"
+
+
+def _seconds(said: str) -> Callable[[CheckIn, History], str]:
+    def told(row: CheckIn, _history: History) -> str:
+        if row.amount is None:
+            return f"{said}, by how much isn't told"
+        side = "forward" if row.amount > 0 else "back"
+        return f"{said} {error_words(row.amount).split()[0]} {side}" if row.amount else said
+
+    return told
+
+
+def _held(row: CheckIn, _history: History) -> str:
+    return "held on purpose" if row.amount is None else f"held {error_words(row.amount).split()[0]} on purpose"
+
+
+def _signed_off(said: str) -> Callable[[CheckIn, History], str]:
+    def told(row: CheckIn, _history: History) -> str:
+        dark = " dark or dry at a pivot" if row.work is Work.OIL_CHECKED and row.amount else ""
+        return f"{said}{dark} ({row.note})"
+
+    return told
+
+
+_WORK: dict[Work, Callable[[CheckIn, History], str]] = {
+    Work.WOUND: _wound,
+    Work.NUT: _nut,
+    Work.HANDS_SET: _seconds("hands set"),
+    Work.SUMMER_TIME: _seconds("civil time moved"),
+    Work.HELD: _held,
+    Work.HOURS_SHIFTED: lambda row, _h: f"hours shifted {words.plus(row.amount or 0, 0)}",
+    Work.OIL_CHECKED: _signed_off("oil looked at"),
+    Work.SAFETY_CHECKED: _signed_off("safety signed"),
+    Work.MIS_SET: lambda row, _h: f"chime mis-set {row.amount or 0:.0f} quarters",
+    Work.TUNE: lambda row, _h: f"tune {row.amount or 0:.0f}" if row.amount else "tune: silent",
+    Work.CHIME_SET: lambda _r, _h: "chime put right",
+    Work.STRIKE_SET: lambda _r, _h: "strike put right",
+    Work.RAN_OUT: lambda row, _h: f"{row.train} ran out" if row.train else "ran out",
+}
+
+
+def fact_lines(history: History, zone: ZoneInfo, width: int, *, ids: bool) -> Lines:
+    """The facts, latest first; with their ids (as `standwatch correct` takes them) where asked for."""
+    lines: Lines = []
+    visits = sorted((*history.visits, *history.at_home), key=lambda v: (v.at, v.order), reverse=True)
+    for visit in visits:
+        when = words.time_words(visit.at, zone)
+        told = fact_words(visit, history)
+        if not ids:
+            lines.append(line((fit(when, 14), MUTED), (fit(told, width - 14), PLAIN)))
+            continue
+        short = visit.id[:10]
+        lead = fit(f"{visit.at.astimezone(zone):%d %b %H:%M}  {short}", 26)
+        for n, part in enumerate(wrapped(told, width - 26, 3) or []):
+            lines.append(line((lead if n == 0 else " " * 26, MUTED), part))
+    if not lines:
+        lines.append(line(("no fact yet", MUTED)))
+    return lines

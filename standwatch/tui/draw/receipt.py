@@ -1,0 +1,92 @@
+"""What is said once a reading is in: the error found, large; only now what was expected; then what follows."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from textual.content import Content
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.answers import NotYetKnown, Quantity
+from standwatch.model.units import clock_words, error_words
+from standwatch.service.views import Receipt
+from standwatch.tui.draw import words
+from standwatch.tui.draw.glyphs import small
+from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, SUCCESS, WARNING, Lines, line, rule, sized, strong, wrapped
+
+
+def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
+    """The receipt in four or five lines; `told` is the fact in words."""
+    after = receipt.assessment
+    history = after.estimates.history
+    who = "  ".join(part for part in (history.position, receipt.tag) if part)
+    when = f"{receipt.at.astimezone(history.zone):%H:%M:%S}"
+    undo = line(("u", strong(HERE)), (" takes it back", MUTED))
+    head = rule(f"{who}  recorded {when}", width, undo)
+    if receipt.found_s is None:
+        return [head, *wrapped(told, width, 2, strong(PLAIN)), *wrapped(_follows(after), width, 2)]
+    colour = WARNING if receipt.surprise else PLAIN
+    found = error_words(receipt.found_s, tenths=history.usual_doubt_s < 1)
+    glyphs = small(_large(receipt.found_s, tenths=history.usual_doubt_s < 1))
+    room = width - len(glyphs[0]) - 4
+    beside: Lines
+    if room < 30:
+        return [head, line((found, strong(colour))), _expected(receipt), *wrapped(_follows(after), width, 2)]
+    beside = [_expected(receipt), line((_rate(after), PLAIN)), *wrapped(_follows(after), room, 1)]
+    return [
+        head,
+        *(
+            line((f" {row}   ", strong(colour)), sized(beside[n] if n < len(beside) else Content(""), room))
+            for n, row in enumerate(glyphs)
+        ),
+    ]
+
+
+def _large(error_s: float, *, tenths: bool) -> str:
+    if tenths and 0 < abs(error_s) < 60:
+        return f"{abs(error_s):.1f} {'FAST' if error_s > 0 else 'SLOW'}"
+    return error_words(error_s).upper()
+
+
+def _expected(receipt: Receipt) -> Content:
+    if isinstance(receipt.expected, NotYetKnown):
+        return line((f"nothing was expected: {receipt.expected.because}", MUTED))
+    fine = receipt.expected.doubt < 2
+    said = f"expected {error_words(receipt.expected.estimate, tenths=fine)} {_doubt(receipt.expected)}   "
+    if receipt.surprise:
+        return line((said, PLAIN), ("! not as expected: look again", strong(WARNING)))
+    return line((said, PLAIN), ("✓ as expected", SUCCESS))
+
+
+def _doubt(expected: Quantity) -> str:
+    return f"±{expected.doubt:.1f} s" if expected.doubt < 2 else f"±{clock_words(expected.doubt)}"
+
+
+def _rate(after: Assessment) -> str:
+    limit = after.estimates.history.traits.mean_rate_limit
+    rate = words.rate_text(after.estimates.time.rate)
+    known = isinstance(after.estimates.time.rate, Quantity)
+    return f"{rate} a day, limit {limit:g}" if known and limit else rate
+
+
+def _follows(after: Assessment) -> str:
+    return f"follows: {after.next.text}"
+
+
+def question(told: str, width: int) -> Lines:
+    """Before something is taken back that was not just recorded."""
+    keys = line(("u", strong(HERE)), (" takes it back   ", MUTED), ("Esc", strong(HERE)), (" leaves it", MUTED))
+    return [rule("TAKE THIS BACK?", width, keys), *wrapped(told, width, 3, strong(PLAIN))]
+
+
+def notice(title: str, text: str, width: int, style: str = PLAIN) -> Lines:
+    """Something said below the table."""
+    keys = line(("Esc", strong(HERE)), (" closes", MUTED))
+    return [rule(title, width, keys), *wrapped(text, width, 3, style)]
+
+
+def stamp_words(at: datetime, assessment: Assessment | None) -> str:
+    """The moment of the press, in the shop's time."""
+    if assessment is None:
+        return f"{at:%H:%M:%S}"
+    return f"{at.astimezone(assessment.estimates.history.zone):%H:%M:%S}"

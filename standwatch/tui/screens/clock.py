@@ -1,0 +1,213 @@
+"""Clock: one clock's page. Is it steady, and what does it still have to show?"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+
+from standwatch.judge.assessment import Assessment
+from standwatch.service.views import StandView
+from standwatch.tui.actions import bindings
+from standwatch.tui.draw import clock as draw
+from standwatch.tui.draw.chart import draw as draw_chart
+from standwatch.tui.draw.traces import Which, chart_of
+from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.widgets.bar import Bar
+from standwatch.tui.widgets.foot import Foot
+from standwatch.tui.widgets.sheet import Sheet
+
+
+class ClockScreen(HandsScreen):
+    """The page of one clock; up and down go to its neighbours in who first."""
+
+    PLACE = "clock"
+    BINDINGS = bindings("clock")
+
+    @dataclass
+    class ChartDrawn(Message):
+        """A chart, drawn by a worker."""
+
+        key: object
+        lines: Sequence[Content]
+
+    def __init__(self, tag: str) -> None:
+        super().__init__()
+        self._tag = tag
+        self._which: Which = "error"
+        self._page: draw.Page = "chart"
+        self._first = 0
+        self._chart: Sequence[Content] = ()
+        self._chart_key: object = None
+
+    def compose(self) -> ComposeResult:
+        """Head, page, bar, bottom line."""
+        yield Sheet(self._draw_head, id="head")
+        yield Sheet(self._draw_page, id="page")
+        yield Bar()
+        yield Foot("clock")
+
+    def on_mount(self) -> None:
+        """Follow the stand."""
+        self.watch(self.stand_app, "view", self._on_view, init=True)
+        self.rest()
+
+    @property
+    def chosen(self) -> Assessment | None:
+        """This clock."""
+        return self.stand_app.assessment(self._tag)
+
+    @property
+    def shown(self) -> draw.Shown | None:
+        """What the page is about."""
+        if self.view is None or self.chosen is None:
+            return None
+        return draw.Shown(self.chosen, self.view, self._which, self._page, self._first)
+
+    def _on_view(self, _view: StandView | None) -> None:
+        self._again()
+
+    def on_resize(self) -> None:
+        """Another size."""
+        self.call_after_refresh(self._again)
+
+    def _again(self) -> None:
+        """Draw head and page anew; the chart follows from its worker."""
+        self.query_one("#head", Sheet).refresh()
+        page = self.query_one("#page", Sheet)
+        page.refresh()
+        shown = self.shown
+        if shown is None or self._page != "chart":
+            return
+        width, height = draw.chart_size(shown, page.size)
+        key = self._key_of_chart(width, height)
+        if width > 10 and height > 3 and key != self._chart_key:
+            self.run_worker(self._chart_job(shown, width, height, key), group="chart", exclusive=True)
+
+    def _key_of_chart(self, width: int, height: int) -> object:
+        return (id(self.view), self._tag, self._which, width, height)
+
+    async def _chart_job(self, shown: draw.Shown, width: int, height: int, key: object) -> None:
+        now = shown.view.now
+        lines = await asyncio.to_thread(
+            lambda: draw_chart(chart_of(shown.assessment, shown.which, now, width), width, height)
+        )
+        self.post_message(self.ChartDrawn(key, lines))
+
+    def on_clock_screen_chart_drawn(self, event: ChartDrawn) -> None:
+        """Show the chart."""
+        self._chart_key, self._chart = event.key, event.lines
+        self.query_one("#page", Sheet).refresh()
+
+    def _draw_head(self, size: Size) -> Content:
+        shown = self.shown
+        if shown is None:
+            return Content(f" CLOCK  {self._tag}")
+        tags = self._tags()
+        return draw.head(shown, tags.index(self._tag) + 1 if self._tag in tags else 0, len(tags), size.width)
+
+    def _draw_page(self, size: Size) -> Content:
+        shown = self.shown
+        if shown is None:
+            return Content(" This clock is not on the stand any more; Esc goes back.")
+        key = self._key_of_chart(*draw.chart_size(shown, size))
+        return draw.page(shown, size, self._chart if key == self._chart_key else ())
+
+    def _tags(self) -> list[str]:
+        return [told.tag for told in self.view.assessments] if self.view else []
+
+    def tick(self) -> None:
+        """Nothing here tells the second."""
+
+    def _resting(self) -> None:
+        told = self.chosen
+        self.bar.rest(lambda _size: Content(f" {told.next.text}" if told else ""), 1)
+
+    def rest(self) -> None:
+        """Nothing is asked any more."""
+        super().rest()
+        self.call_after_refresh(self._again)
+
+    # keys
+
+    def action_move(self, by: int) -> None:
+        """The next clock; in a long list, the next lines."""
+        if self._page in {"facts", "needed"}:
+            self._scroll(by)
+            return
+        tags = self._tags()
+        if self._tag in tags:
+            at = min(max(tags.index(self._tag) + by, 0), len(tags) - 1)
+            if tags[at] != self._tag:
+                self._tag = tags[at]
+                self._first = 0
+                self.stand_app.follow(self._tag)
+                self.rest()
+
+    def action_page(self, by: int) -> None:
+        """A screenful of a list."""
+        self._scroll(by * max(self.query_one("#page").size.height - 3, 1))
+
+    def action_end(self, by: int) -> None:
+        """The list's beginning or end."""
+        self._scroll(by * 100_000)
+
+    def _scroll(self, by: int) -> None:
+        shown = self.shown
+        if shown is None or self._page not in {"facts", "needed"}:
+            return
+        size = self.query_one("#page").size
+        most = max(draw.listing_length(shown, size) - size.height + 1, 0)
+        self._first = min(max(self._first + by, 0), most)
+        self._again()
+
+    def _open(self, page: draw.Page) -> None:
+        self._page = "chart" if self._page == page else page
+        self._first = 0
+        self._again()
+        self.refresh_bindings()
+
+    def action_facts(self) -> None:
+        """All facts, or back."""
+        self._open("facts")
+
+    def action_needed(self) -> None:
+        """All requirements with reasons, or back."""
+        self._open("needed")
+
+    def action_table(self) -> None:
+        """The chart as a table, or back."""
+        self._open("table")
+
+    def _turn_to(self, which: Which) -> None:
+        self._which = "error" if self._which == which else which
+        if self._page not in {"chart", "table"}:
+            self._page = "chart"
+        self._again()
+
+    def action_chart_rate(self) -> None:
+        """The daily rates, or back to the error."""
+        self._turn_to("rate")
+
+    def action_chart_swing(self) -> None:
+        """The swing, or back to the error."""
+        self._turn_to("swing")
+
+    def action_back(self) -> None:
+        """First close what is told or open, then back to the stand."""
+        if self.bar.mode == "told":
+            self.rest()
+        elif self._page in {"facts", "needed"}:
+            self._open(self._page)
+        else:
+            self.stand_app.pop_screen()
+
+    @property
+    def state(self) -> draw.Shown | None:
+        """What is shown, for who watches from outside."""
+        return replace(self.shown) if self.shown else None

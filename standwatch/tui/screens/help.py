@@ -1,0 +1,107 @@
+"""Help: the keys that work where it was asked for, out of the registry, and what the marks mean."""
+
+from __future__ import annotations
+
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.geometry import Size
+from textual.screen import ModalScreen
+
+from standwatch.tui.actions import Place, at, bindings
+from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, Lines, fit, line, rule, stack, strong, wrapped
+from standwatch.tui.widgets.foot import Foot
+from standwatch.tui.widgets.sheet import Sheet
+
+_MARKS = (
+    ("■", "attention: stopped, ran out, slipped, or something missed"),
+    ("◌", "settling after the nut, the beat, a move or a restart"),
+    ("◆", "ready: it may go"),
+    ("!", "before the next round"),
+    ("≈", "expected, not read today"),
+    ("?", "not yet known; after an error: a reading the others contradict"),
+    ("·", "no reading"),
+    ("–", "does not apply"),
+    ("↓", "falling from week to week"),
+    ("±", "what it may be out by, nineteen times in twenty"),
+)
+_TYPED = (
+    ("8:05:30", "what the dial showed at the press of Space; 8:05 will do"),
+    ("+14  −1:02", "the error instead: + fast, − slow, in seconds or minutes:seconds"),
+    ("14 fast", "the same in words; also slow, right"),
+    ("a2.6", "swing in degrees (half-swing of a pendulum); v24,22 overswing left, right"),
+    ("b1.8", "beat error: per cent, of a balance milliseconds"),
+    ("l c r 826", "mm fallen of the weight left, centre, right, as you face it: l826"),
+    ("i o s x", "chime in step, out of step, selector on silent, should have sounded"),
+    ("i2", "in step at the second quarter"),
+    ("h7  h7=6", "seven heard right; six blows counted at seven"),
+    ("t19 m12", "temperature in °C; the moon's age in days"),
+    ("minute", "read by the minute hand; also seconds, estimate, first-blow"),
+    ("n text", "the rest of the line is a note"),
+)
+_TITLES = {"stand": "the stand", "clock": "a clock's page", "entry": "a reading"}
+
+
+class HelpScreen(ModalScreen[None]):
+    """One page over the screen; Esc goes back."""
+
+    BINDINGS = bindings("help")
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self._place = place
+
+    def compose(self) -> ComposeResult:
+        """A page that scrolls, and the bottom line."""
+        with VerticalScroll(id="help-scroll"):
+            yield Sheet(self._draw, id="help-page")
+        yield Foot("help")
+
+    def on_mount(self) -> None:
+        """As high as its text."""
+        self._fit()
+
+    def on_resize(self) -> None:
+        """As high as its text."""
+        self._fit()
+
+    def _fit(self) -> None:
+        width = self.app.size.width
+        self.query_one("#help-page").styles.height = len(self._lines(width))
+
+    def _draw(self, size: Size) -> Content:
+        return stack(self._lines(size.width))
+
+    def _lines(self, width: int) -> Lines:
+        room = width - 3
+        lines: Lines = [rule(f"KEYS on {_TITLES.get(self._place, 'this screen')}", room)]
+        for action in at(self._place):
+            keys = " ".join([action.shown, *(_key_name(key) for key in action.keys[1:])])
+            lines += _entry(keys, action.help, room)
+        lines += _entry("Ctrl+P", "the command palette: all of this by name, and the theme.", room)
+        lines += _entry("Ctrl+C", "copies what the mouse selected; with Shift+drag the terminal's own selection.", room)
+        typed = self._place != "clock"
+        if typed:
+            lines += [Content(""), rule("WHAT CAN BE TYPED AFTER SPACE", room)]
+            for what, meaning in _TYPED:
+                lines += _entry(what, meaning, room)
+        lines += [Content(""), rule("MARKS", room)]
+        for mark, meaning in _MARKS:
+            lines += _entry(mark, meaning, room)
+        return [line((" ", PLAIN), part) for part in lines]
+
+    def action_close(self) -> None:
+        """Back."""
+        self.dismiss(None)
+
+
+def _key_name(key: str) -> str:
+    return {"up": "↑", "down": "↓", "f1": "F1", "question_mark": "?"}.get(key, key)
+
+
+def _entry(what: str, meaning: str, width: int) -> Lines:
+    parts = wrapped(meaning, width - 13, 3)
+    return [
+        line((fit(what if n == 0 else "", 13), strong(HERE)), part if n == 0 else line((part.plain, MUTED)))
+        for n, part in enumerate(parts)
+    ]

@@ -1,0 +1,274 @@
+"""Stand, the home screen: who first, and what to do with it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.errors import StandwatchError
+from standwatch.service.ports import ImportReport
+from standwatch.service.views import StandView
+from standwatch.tui.actions import bindings
+from standwatch.tui.draw import stand as draw
+from standwatch.tui.draw.chart import draw as draw_chart
+from standwatch.tui.draw.columns import clock_row, columns_for, roster_row
+from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
+from standwatch.tui.draw.prompts import new_clock_under
+from standwatch.tui.draw.traces import chart_of
+from standwatch.tui.entry import parse_new_clock
+from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.widgets.bar import Bar
+from standwatch.tui.widgets.foot import Foot
+from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.widgets.table import StandTable
+
+
+class StandScreen(HandsScreen):
+    """The table of clocks with counts above, the chosen one's panel beside where there is room, the bar below."""
+
+    PLACE = "stand"
+    BINDINGS = bindings("stand")
+    CSS_PATH: ClassVar[list[str]] = []
+
+    @dataclass
+    class ChartDrawn(Message):
+        """The panel's chart, drawn by a worker."""
+
+        key: object
+        lines: Sequence[Content]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._chart: Sequence[Content] = ()
+        self._chart_key: object = None
+
+    def compose(self) -> ComposeResult:
+        """Head, counts, table and panel, legend, bar, bottom line."""
+        app = self.stand_app
+        yield Sheet(lambda size: draw.head(app.view, app.now(), size.width, app.banner, app.shop), id="head")
+        with Horizontal(id="body"):
+            with Vertical(id="left"):
+                yield Sheet(self._draw_counts, id="counts")
+                yield StandTable(id="table")
+                yield Sheet(self._draw_teach, id="teach")
+                yield Sheet(draw.legend, id="legend")
+            yield Sheet(self._draw_panel, id="panel")
+        yield Bar()
+        yield Foot("stand")
+
+    def on_mount(self) -> None:
+        """Tags first; what they need is worked out behind."""
+        self.table.show([roster_row(told) for told in self.stand_app.roster])
+        self._arrange()
+        self.watch(self.stand_app, "view", self._on_view, init=True)
+
+    @property
+    def table(self) -> StandTable:
+        """The table."""
+        return self.query_one(StandTable)
+
+    @property
+    def chosen(self) -> Assessment | None:
+        """The clock under the cursor."""
+        return self.stand_app.assessment(self.table.chosen)
+
+    def focus_screen(self) -> None:
+        """The table has the keys."""
+        self.table.focus()
+
+    def tick(self) -> None:
+        """A second has passed: only the head shows it."""
+        self.query_one("#head", Sheet).refresh()
+
+    def _on_view(self, view: StandView | None) -> None:
+        if view is None:
+            return
+        self.table.show([clock_row(told, view) for told in view.assessments])
+        self._arrange()
+        self.query_one("#counts", Sheet).refresh()
+        self.query_one("#head", Sheet).refresh()
+        if self.bar.mode == "rest":
+            self.rest()
+        self._draw_chart()
+        self.refresh_bindings()
+
+    def on_resize(self) -> None:
+        """Another size: another arrangement."""
+        self._arrange()
+        if self.bar.mode == "rest":
+            self._resting()
+        self._draw_chart()
+
+    def _arrange(self) -> None:
+        """What is shown at this size. The panel needs the table whole beside it."""
+        width, height = self.size.width, self.size.height
+        empty = self.view is not None and not self.view.assessments
+        rows = [roster_row(told) for told in self.stand_app.roster]
+        if self.view is not None:
+            rows = [clock_row(told, self.view) for told in self.view.assessments]
+        whole = columns_for(999, [r.slot for r in rows], [r.tag for r in rows]).width
+        beside = width - whole - 3
+        panel = self.query_one("#panel", Sheet)
+        panel.display = beside >= draw.PANEL and not empty
+        panel.styles.width = beside
+        airy = height >= 30
+        self.query_one("#left").set_class(airy, "airy")
+        self.query_one("#legend").display = airy and width >= 92 and not empty
+        self.table.display = not empty
+        self.query_one("#teach").display = empty
+
+    def _draw_counts(self, size: Size) -> Content:
+        return draw.counts(self.view, size) if self.view is not None else Content("")
+
+    def _draw_teach(self, size: Size) -> Content:
+        return draw.teach(size)
+
+    def _draw_panel(self, size: Size) -> Content:
+        if self.view is None or self.chosen is None:
+            return Content("")
+        width, height = draw.panel_chart_size(size)
+        blank = [Content("")] * height
+        chart = self._chart if self._chart_key == self._key_of_chart(width, height) else blank
+        return draw.panel(self.chosen, self.view, size, chart)
+
+    def _key_of_chart(self, width: int, height: int) -> object:
+        return (id(self.view), self.table.chosen, width, height)
+
+    def _draw_chart(self) -> None:
+        """Draw the panel's chart in a worker."""
+        panel = self.query_one("#panel", Sheet)
+        panel.refresh()
+        if not panel.display or self.chosen is None or self.view is None:
+            return
+        width, height = draw.panel_chart_size(panel.content_size)
+        key = self._key_of_chart(width, height)
+        if key != self._chart_key and width > 10:
+            self.run_worker(self._chart_job(self.chosen, self.view, width, height, key), group="chart", exclusive=True)
+
+    async def _chart_job(self, told: Assessment, view: StandView, width: int, height: int, key: object) -> None:
+        lines = await asyncio.to_thread(lambda: draw_chart(chart_of(told, "error", view.now, width), width, height))
+        self.post_message(self.ChartDrawn(key, lines))
+
+    def on_stand_screen_chart_drawn(self, event: ChartDrawn) -> None:
+        """Show the chart, if it is still the chosen clock's."""
+        self._chart_key, self._chart = event.key, event.lines
+        self.query_one("#panel", Sheet).refresh()
+
+    def _resting(self) -> None:
+        height = 0 if self.table.chosen is None else 2 if self.size.height < 30 else 2
+        view, told = self.view, self.chosen
+        self.bar.rest(lambda size: draw.advice(told, view, size), height)
+
+    def on_stand_table_chosen(self, event: StandTable.Chosen) -> None:
+        """Another clock: its advice and its panel."""
+        event.stop()
+        if self.bar.mode in {"rest", "told"}:
+            self.rest()
+        self._draw_chart()
+
+    def on_stand_table_opened(self, event: StandTable.Opened) -> None:
+        """A click on the chosen clock."""
+        event.stop()
+        self.action_open_clock()
+
+    def action_open_clock(self) -> None:
+        """The chosen clock's page."""
+        if self.table.chosen is not None and self.chosen is not None:
+            self.stand_app.open_clock(self.table.chosen)
+
+    def action_move(self, by: int) -> None:
+        """Another clock."""
+        self.table.move(by)
+
+    def action_page(self, by: int) -> None:
+        """A screenful of clocks."""
+        self.table.page(by)
+
+    def action_end(self, by: int) -> None:
+        """The first or the last clock."""
+        self.table.end(by)
+
+    def action_dismiss(self) -> None:
+        """Close what is told below the table."""
+        self.rest()
+
+    # the first clock, and a ledger
+
+    def action_add(self) -> None:
+        """A new clock: tag, kind and, if it has one, slot."""
+        self._ask(
+            lambda: "ADD A CLOCK  its tag, its kind, its slot: 2426 longcase A4",
+            lambda text, width: new_clock_under(text, parse_new_clock(text), width),
+            self._add,
+        )
+
+    def _add(self, text: str) -> None:
+        entry = parse_new_clock(text)
+        if entry.problem:
+            problem = entry.problem
+            self.bar.complain(lambda width: wrapped(problem, width, 3, strong(WARNING)))
+            return
+        self.run_worker(self._write_clock(entry.cells), group="record")
+
+    async def _write_clock(self, cells: dict[str, object]) -> None:
+        now = self.stand_app.now()
+        try:
+            written = await self.stand_app.backroom.ask(lambda stand: stand.add_clock(cells, now))
+        except StandwatchError as error:
+            sentence = str(error)
+            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
+            return
+        self.say("ADDED", f"{written.tag} is on the stand. Space takes its first reading, t says what was done.")
+        await self.stand_app.look().wait()
+        self.table.choose(written.tag)
+
+    def action_import(self) -> None:
+        """A ledger from a folder or a file."""
+
+        def under(_text: str, width: int) -> Lines:
+            return wrapped("clocks.csv and checkins.csv; all of it comes in, or nothing", width, 2, "$foreground-muted")
+
+        self._ask(lambda: "IMPORT A LEDGER  the folder or file", under, self._import)
+
+    def _import(self, text: str) -> None:
+        path = Path(text.strip().strip("'\"")).expanduser()
+        if not text.strip():
+            self.bar.complain(lambda width: wrapped("nothing typed yet; Esc leaves", width, 1, strong(WARNING)))
+            return
+        self.run_worker(self._bring_in(path), group="import", exclusive=True)
+
+    async def _bring_in(self, path: Path) -> None:
+        app, now = self.stand_app, self.stand_app.now()
+
+        def progress(rows: int) -> None:
+            app.call_from_thread(self._progress, rows)
+
+        try:
+            report = await app.backroom.apart(lambda stand: stand.import_ledger([path], now, progress=progress))
+        except StandwatchError as error:
+            sentence = str(error)
+            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
+            return
+        self.say("IMPORTED", _imported(report))
+        app.look()
+
+    def _progress(self, rows: int) -> None:
+        self.bar.complain(lambda width: wrapped(f"{rows} rows read", width, 1))
+
+
+def _imported(report: ImportReport) -> str:
+    told = [f"{report.added.get(name, 0)} new of {rows} in {name}" for name, rows in report.rows.items()]
+    return "; ".join([*told, *report.notes])
+
+
+__all__ = ["StandScreen"]

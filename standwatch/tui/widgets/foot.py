@@ -1,0 +1,70 @@
+"""The bottom line: the keys that work now, out of the registry, greyed where they make no sense now."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.geometry import Size
+from textual.widget import Widget
+
+from standwatch.tui.actions import Action, Place, at
+from standwatch.tui.draw.paint import ASLEEP, HERE, PLAIN, line, strong
+from standwatch.tui.widgets.sheet import Sheet
+
+
+class Foot(Widget):
+    """Keys of one place, `? help` at the right edge. A click on one does it."""
+
+    DEFAULT_CSS = "Foot { height: 1; }"
+
+    def __init__(self, place: Place) -> None:
+        super().__init__()
+        self._place = place
+        self._spots: list[tuple[int, int, Action]] = []
+
+    def compose(self) -> ComposeResult:
+        """One line."""
+        yield Sheet(self._draw)
+
+    def on_mount(self) -> None:
+        """Redraw whenever the screen's bindings change."""
+        self.screen.bindings_updated_signal.subscribe(self, lambda _screen: self.query_one(Sheet).refresh())
+
+    def place(self, place: Place) -> None:
+        """Show another place's keys."""
+        self._place = place
+        self.query_one(Sheet).refresh()
+
+    def _draw(self, size: Size) -> Content:
+        enabled = self._enabled()
+        shown = [action for action in at(self._place) if action.foot and action.id in enabled]
+        last = [action for action in shown if action.words == "help"]
+        room = size.width - 2 - sum(len(a.shown) + len(a.words) + 3 for a in last)
+        parts: list[tuple[str, str]] = [(" ", PLAIN)]
+        self._spots = []
+        x = 1
+        for action in [*shown[: len(shown) - len(last)], *last] if last == shown[-1:] else shown:
+            if action in last:
+                parts.append((" " * (size.width - x - len(action.shown) - len(action.words) - 2), PLAIN))
+                x = size.width - len(action.shown) - len(action.words) - 2
+            elif x + len(action.shown) + len(action.words) + 1 > room + 2:
+                continue
+            on = enabled[action.id]
+            parts += [(action.shown, strong(HERE) if on else ASLEEP), (f" {action.words}", PLAIN if on else ASLEEP)]
+            start, x = x, x + len(action.shown) + len(action.words) + 1
+            self._spots.append((start, x, action))
+            parts.append(("  ", PLAIN))
+            x += 2
+        return line(*parts)
+
+    def _enabled(self) -> dict[str, bool]:
+        if self._place in {"entry", "works"}:
+            return {action.id: True for action in at(self._place)}
+        return {known.binding.action: known.enabled for known in self.screen.active_bindings.values()}
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do what was clicked."""
+        for start, end, action in self._spots:
+            if start <= event.x < end and self._enabled().get(action.id) and self._place not in {"entry", "works"}:
+                await self.screen.run_action(action.id)
