@@ -107,7 +107,7 @@ class _TrainRuns:
     def winds(self) -> list[Wind]:
         """One for each wind."""
         ends = [*self.wound[1:], len(self.visits)]
-        return [self._wind(start, end) for start, end in zip(self.wound, ends, strict=True)]
+        return [self._wind(start, end) for start, end in zip(self.wound, ends, strict=False)]
 
     def _wind(self, start: int, end: int) -> Wind:
         """The run from the wind at visit `start` to the next at `end`, whose readings are still as found before it."""
