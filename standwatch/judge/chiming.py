@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from standwatch.estimate.history import History, Visit
 from standwatch.horology.rounds import Rounds
@@ -246,7 +246,7 @@ def _tries(case: Case) -> dict[int, Outcome]:
     """What the last try of each number of quarters showed."""
     tried = [v for v in case.history.since_opened if v.work is Work.MIS_SET]
     outcomes = {}
-    for visit, following in zip(tried, [*tried[1:], None], strict=True):
+    for visit, following in zip_longest(tried, tried[1:]):
         if visit.row.amount is not None:
             outcomes[int(visit.row.amount)] = _outcome_of_try(case, visit, following)
     return outcomes

@@ -43,12 +43,12 @@ def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
     """What to wind, and by when."""
     names = listed([str(run.train) for run in runs])
     first = runs[0].runs_out
-    when = f" runs out about {time_words(case, first.at)}" if isinstance(first, Moment) else " runs out"
-    if isinstance(first, Moment) and first.at <= case.now:
-        when = " should have run out by now"
     following = time_words(case, case.rounds.next_after(case.now))
-    subject = names if len(runs) > 1 else f"the {names} train"
-    return f"wind {subject}: {'the first' if len(runs) > 1 else 'it'}{when}, next round {following}"
+    if not isinstance(first, Moment):
+        return f"wind {names}: next round {following}"
+    if first.high <= case.now:
+        return f"wind {names}: run down by now, as far as one can tell"
+    return f"wind {names}: may run out from {time_words(case, max(first.low, case.now))}, next round {following}"
 
 
 def let_run_out_text(case: Case, run: TrainRun, rated: datetime, others: Sequence[TrainRun]) -> str:
