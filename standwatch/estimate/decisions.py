@@ -143,36 +143,39 @@ def _branches(row: _Row, number: int, node: Node, may_step: frozenset[int]) -> l
     ]
     far = gain.v * gain.v / gain.f
     if far > 4 or row.sound < 3:
-        wrong, log_w, _ = _likeliest(row, node, _BLUNDER, _BLUNDER_SDS, of_reading=True)
-        blunders = {**row.blunders, number: 1.0}
-        rows.append(replace(row, state=wrong, log_w=log_w, blunders=blunders, latest=(*tail, 1), read=row.read + 1))
+        rows += _blundered(row, number, node, tail)
     if far > 6 and row.sound >= _BESIDE_A_STEP and number in may_step:
         rows.append(_stepped(row, number, node, tail))
     return rows
 
 
-def _likeliest(
-    row: _Row, node: Node, odds: float, widths: Sequence[tuple[float, float]], *, of_reading: bool
-) -> tuple[State, float, float]:
-    """The state, log weight and variance by the width that fits best: of the reading's blunder, or of a step before it.
+def _blundered(row: _Row, number: int, node: Node, tail: tuple[int, ...]) -> list[_Row]:
+    """The stories in which the reading is wrong: it is left out.
 
-    A blunder still tells its minute: before anything else was read that is what makes two readings equals.
+    Before any sound reading it still tells something, by its width: that makes the first two readings equals.
     """
     assert node.z is not None  # noqa: S101  # the caller's condition, told to the type checker
-    best: tuple[State, float, float] | None = None
-    for share, sd in widths:
-        var = sd * sd
-        before = row.state if of_reading else row.state._replace(d1=row.state.d1 + var)
-        state, gain = read(before, node.z, node.r + var if of_reading else node.r)
-        log_w = row.log_w + math.log(odds * share) + _log_normal(gain.v, gain.f)
-        if best is None or log_w > best[1]:
-            best = (state, log_w, var)
-    assert best is not None  # noqa: S101  # there are two widths
-    return best
+    blunders = {**row.blunders, number: 1.0}
+    if row.sound:
+        gain = read(row.state, node.z, node.r)[1]
+        log_w = row.log_w + math.log(_BLUNDER) + _log_wide(gain.v, gain.f, _BLUNDER_SDS)
+        return [replace(row, log_w=log_w, blunders=blunders, latest=(*tail, 1), read=row.read + 1)]
+    rows = []
+    for mark, (share, sd) in enumerate(_BLUNDER_SDS, 3):
+        state, gain = read(row.state, node.z, node.r + sd * sd)
+        log_w = row.log_w + math.log(_BLUNDER * share) + _log_normal(gain.v, gain.f)
+        rows.append(replace(row, state=state, log_w=log_w, blunders=blunders, latest=(*tail, mark), read=row.read + 1))
+    return rows
 
 
 def _stepped(row: _Row, number: int, node: Node, tail: tuple[int, ...]) -> _Row:
-    state, log_w, var = _likeliest(row, node, _SET, _SET_SDS, of_reading=False)
+    """The story in which the error stepped before the reading, by the width that fits best."""
+    assert node.z is not None  # noqa: S101  # the caller's condition, told to the type checker
+    tried = []
+    for share, sd in _SET_SDS:
+        state, gain = read(row.state._replace(d1=row.state.d1 + sd * sd), node.z, node.r)
+        tried.append((row.log_w + math.log(_SET * share) + _log_normal(gain.v, gain.f), sd * sd, state))
+    log_w, var, state = max(tried)
     return replace(
         row,
         state=state,
