@@ -40,7 +40,9 @@ def whole_wind_days(case: Case) -> float:
     if case.traits.inferred_run:
         return LONG_SPAN_D
     kept = wind_period_days(case.history, Train.GOING)
-    return kept if kept is not None else 1.0 if case.traits.daily else WEEK_D
+    if kept is None:
+        return 1.0 if case.traits.daily else WEEK_D
+    return max(1.0, float(round(kept)))  # a weekly wind is seven days, at whatever hour and through a clock change
 
 
 def rate_span_days(case: Case) -> float:
