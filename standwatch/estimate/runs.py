@@ -74,6 +74,7 @@ class _TrainRuns:
         self.history, self.train, self.stops = history, train, stops
         self.visits = history.visits
         since = range(first, len(self.visits))
+        self.silenced = self._silenced() if train is Train.CHIME else {}
         self.wound = [i for i in since if self._is(i, Work.WOUND)]
         self.out = [i for i in since if self._is(i, Work.RAN_OUT)]
         alone = [i for i in self.out if not hangs_going(history, self.visits[i])]
@@ -114,13 +115,14 @@ class _TrainRuns:
         wound_at = self.visits[start].at
         base, breaks_at = self._standing(start, end)
         out = next((i for i in self.out if start < i < end), None)
+        silent_from = self._silent_from(start, end)
         last = min(i for i in (breaks_at, out, end, len(self.visits) - 1) if i is not None)
         shown = [
             self.visits[i].at
-            for i in range(start + 1, last + 1)
-            if not self._silent(start, i) and self._shows(self.visits[i], self._fall_before(start, i))
+            for i in range(start + 1, min(last, silent_from) + 1)
+            if self._shows(self.visits[i], self._fall_before(start, i))
         ]
-        shown += self._shown_by_its_dial(start, last)
+        shown += self._shown_by_its_dial(start, last) if last <= silent_from else []
         ended = min((i for i in (breaks_at, out, end) if i is not None and i < len(self.visits)), default=None)
         stop = self.stops.get(self.visits[last].id)
         in_time = out is not None and out == last and self._ran_in_time(out)
@@ -167,7 +169,7 @@ class _TrainRuns:
         stop = self.stops.get(visit.id)
         known = [v.at for v in self.visits[start:index] if v.shows_going]
         until = None if stop is None or not stop.ran_out else stop.shown_until
-        if until is None or visit.row.dial is None or (known and until <= known[-1]) or self._silent(start, index):
+        if until is None or visit.row.dial is None or (known and until <= known[-1]):
             return []
         if self.train is Train.GOING or self._grown(visit, self._fall_before(start, index)):
             return [until]
@@ -195,12 +197,23 @@ class _TrainRuns:
                 return fall
         return None
 
-    def _silent(self, start: int, index: int) -> bool:
-        """Whether the chime stood at silent at some time between the visits `start` and `index`."""
+    def _silent_from(self, start: int, end: int) -> int:
+        """The visit after which the chime stood at silent in the run from `start`; `end` where it never did."""
         if self.train is not Train.CHIME:
-            return False
-        tunes = [i for i in range(index) if self.visits[i].work is Work.TUNE and self.visits[i].row.amount is not None]
-        before = [i for i in tunes if i < start]
-        counted = before[-1:] + [i for i in tunes if i > start]
-        heard = any(v.row.chime is Chime.SILENT for v in self.visits[start + 1 : index + 1])
-        return heard or any(self.visits[i].row.amount == 0 for i in counted)
+            return end
+        if self.silenced.get(start):
+            return start
+        for index in range(start + 1, end):
+            visit = self.visits[index]
+            if visit.row.chime is Chime.SILENT or (visit.work is Work.TUNE and visit.row.amount == 0):
+                return index
+        return end
+
+    def _silenced(self) -> dict[int, bool]:
+        """At each wind, whether the selector stood at silent."""
+        silent, found = False, {}
+        for index, visit in enumerate(self.visits):
+            if visit.work is Work.TUNE and visit.row.amount is not None:
+                silent = visit.row.amount == 0
+            found[index] = silent
+        return found

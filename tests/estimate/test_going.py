@@ -7,8 +7,11 @@ from datetime import timedelta
 import pytest
 
 from standwatch.estimate.going import Going, going_of, settling_until
+from standwatch.estimate.history import history_of
+from standwatch.model.facts import Clock, Handover
+from standwatch.model.records import Record, build
 from standwatch.model.words import Train
-from tests.stories import at, daily, story
+from tests.stories import ZONE, at, daily, rows, story
 
 WOUND = "11-02 08:00 error_s=0 going_mm=0 work=wound"
 
@@ -257,3 +260,20 @@ def test_a_later_wind_never_takes_going_away() -> None:
     before = going("longcase", [WOUND, "11-08 08:00 error_s=0"], "11-08 09:00")
     after = going("longcase", [WOUND, "11-08 08:00 error_s=0", "11-08 08:30 work=wound"], "11-08 09:00")
     assert before.days == after.days == 6
+
+
+def test_days_at_its_owners_are_not_counted_and_break_nothing() -> None:
+    """Delivered on the 5th, back on the 20th: three days before, one after."""
+    lines = [WOUND, "11-05 08:00 error_s=1", "11-20 08:00 error_s=0", "11-21 08:00 error_s=0"]
+    steps = [("11-05 09:00", "delivered"), ("11-19 09:00", "reopened")]
+    handed = [build(Handover, {"at": at(when), "tag": "T1", "what": what}) for when, what in steps]
+    history = history_of(
+        build(Clock, {"tag": "T1", "kind": "regulator"}),
+        rows(lines),
+        now=at("11-21 09:00"),
+        zone=ZONE,
+        handovers=[Record(f"h{n}", step, n, n, None, step.at) for n, step in enumerate(handed)],
+    )
+    found = going_of(history)
+    assert found.days == 4
+    assert found.running_since == at("11-02 08:00")
