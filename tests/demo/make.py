@@ -1,0 +1,100 @@
+"""Make the demo stand's ledger: `python -m tests.demo.make --seed 20 --out fixtures/demo`.
+
+Sixteen clocks of an invented shop, up to Friday 20 November 2026, 08:20. The ledger holds facts only; what was true
+and nobody wrote down goes to a file beside the folder, `demo-truth.csv`. The same seed gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+from collections.abc import Iterable, Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from tests.demo.diary import NOW, Job, Row
+from tests.demo.rail_a import rail_a
+from tests.demo.rail_b import rail_b
+from tests.demo.rail_c import rail_c
+from tests.demo.stand import ZONE, Room
+
+SEED = 20
+CLOCKS = """tag description kind position seconds_hand going_usable_mm strike_usable_mm case_fall_mm going_kg strike_kg
+    chime_kg going_turns strike_turns chime_turns bob_below_top_mm unlock_deg swing_scale_mm seconds_turn_s escapement
+    balance rod night_silence tunes moon weight_order repaired hazards owner promised_on on_stand_at"""
+CHECKINS = """at tag error_s dial amplitude_deg beat_error_pct beat_error_ms overswing_left_deg overswing_right_deg
+    going_mm strike_mm chime_mm chime quarter hour blows moon_age_d temperature_c work amount train explained note"""
+SETTINGS = (
+    ("zone", "Europe/London"),
+    ("open_days", "Mon-Fri"),
+    ("next_round", "08:00"),
+    ("holidays", "GB-ENG"),
+    ("site", "52.1,60"),
+)
+
+
+def jobs(seed: int) -> list[Job]:
+    """The sixteen clocks with their stories lived through."""
+    room = Room(seed)
+    told = [*rail_a(seed, room), *rail_b(seed, room), *rail_c(seed, room)]
+    for job in told:
+        job.run()
+    return told
+
+
+def write(folder: Path, seed: int) -> None:
+    """Write the ledger into `folder`, and what it hides beside it."""
+    folder.mkdir(parents=True, exist_ok=True)
+    stand = jobs(seed)
+    rows = [row for job in stand for row in job.rows]
+    rows.sort(key=lambda row: datetime.fromisoformat(str(row["at"])))  # stable: ties keep their clock's order
+    _write(folder / "clocks.csv", _header(CLOCKS, (job.columns for job in stand)), [job.columns for job in stand])
+    _write(folder / "checkins.csv", _header(CHECKINS, rows), rows)
+    _write(folder / "book.csv", ["name", "value"], [{"name": name, "value": value} for name, value in SETTINGS])
+    truth = [line for job in stand for line in _truth(job)]
+    _write(folder.with_name(f"{folder.name}-truth.csv"), ["tag", "what", "at", "value", "note"], truth)
+
+
+def _truth(job: Job) -> Iterable[Row]:
+    """What is true at NOW, and what happened that no row tells."""
+    clock = job.clock
+    hours = [clock.room.temperature(NOW - timedelta(hours=h)) for h in range(24)]
+    rate = clock.rate - clock.nature.loses_per_c * (sum(hours) / 24 - 20)
+    now = NOW.isoformat()
+    if clock.going:
+        yield {"tag": job.tag, "what": "error_s", "at": now, "value": round(clock.error, 3)}
+    yield {
+        "tag": job.tag, "what": "rate_s_per_day", "at": now, "value": round(rate, 3),
+        "note": "mean over a wind, at the room's temperature",
+    }  # fmt: skip
+    for train, fall in clock.fall.items():
+        yield {"tag": job.tag, "what": f"{train}_mm", "at": now, "value": round(fall, 1)}
+    for hidden in job.hidden:
+        at = hidden.at.astimezone(ZONE).isoformat()
+        yield {"tag": job.tag, "what": hidden.what, "at": at, "value": hidden.amount, "note": hidden.told}
+
+
+def _header(order: str, rows: Iterable[Row]) -> list[str]:
+    """The columns that are used, in the ledger's own order."""
+    used = {column for row in rows for column in row}
+    return [column for column in order.split() if column in used]
+
+
+def _write(path: Path, header: Sequence[str], rows: Iterable[Row]) -> None:
+    with path.open("w", encoding="utf-8", newline="") as file:
+        table = csv.DictWriter(file, header, restval="", lineterminator="\n")
+        table.writeheader()
+        table.writerows(rows)
+
+
+def main() -> None:
+    """Read the command line and write the files."""
+    parser = argparse.ArgumentParser(description="Make the demo stand's ledger from a simulated stand.")
+    parser.add_argument("--seed", type=int, default=SEED)
+    parser.add_argument("--out", type=Path, default=Path("fixtures/demo"))
+    told = parser.parse_args()
+    write(told.out, told.seed)
+
+
+if __name__ == "__main__":
+    main()
