@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import Visit
-from standwatch.horology.moon import MEAN_LUNATION_D, age_days
+from standwatch.horology.moon import MEAN_LUNATION_D
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import SLACK, day_words, met, missed, next_reading, not_applicable, not_yet, reading_from
@@ -69,7 +69,8 @@ def moon(case: Case) -> Verdict:
     if not reached(last - first, MOON_SPAN):
         because = f"read over {(last - first) / timedelta(days=1):.1f} of 7 days"
         return not_yet(name, None, MOON_LIMIT_D, because, reading_from(case, first + MOON_SPAN))
-    off = (last_age - first_age) - (age_days(last) - age_days(first))
+    # the sky's moon ages by a day a day; both begin again at new moon
+    off = (last_age - first_age) - (last - first) / timedelta(days=1)
     off = abs((off + MEAN_LUNATION_D / 2) % MEAN_LUNATION_D - MEAN_LUNATION_D / 2)
     words = f"{off:.1f} d off the sky over {(last - first) / timedelta(days=1):.0f} days"
     # a dial that moves by half days may stand exactly on the limit

@@ -6,7 +6,7 @@ import pytest
 
 from standwatch.model.answers import Quantity
 from standwatch.model.words import Outcome
-from tests.judge.cases import case, outcome, rounds, verdict, when
+from tests.judge.judged import case, outcome, rounds, verdict, when
 from tests.stories import daily
 
 MET, MISSED, NOT_YET = Outcome.MET, Outcome.MISSED, Outcome.NOT_YET_KNOWN
@@ -125,10 +125,12 @@ def test_day_range_over_a_weekend_and_a_holiday() -> None:
     assert outcome("day-range", "longcase", ledger, now="11-16 08:30") is NOT_YET
 
 
-def test_a_wild_day_range_is_missed() -> None:
-    steps = [0, 40, 10, 60, 20, 80, 30, 95, 40, 110, 50]
-    ledger = [f"11-{day:02} 08:00 error_s={error}" for day, error in enumerate(steps, start=2)]
-    assert outcome("day-range", "regulator", ledger, now="11-12 08:30") is not MET
+def test_a_day_range_outside_its_limit_is_missed() -> None:
+    errors = (0, 4, 5, 11, 12, 16, 17, 23)  # gains from one day to the next: 4, 1, 6, 1, 4, 1, 6
+    ledger = [f"11-{day:02} 08:00 error_s={error}" for day, error in enumerate(errors, start=2)]
+    assert outcome("day-range", "longcase", ledger, now="11-09 08:30", day_range_limit="1.5") is MISSED
+    assert outcome("day-range", "longcase", ledger, now="11-09 08:30", day_range_limit="3") is NOT_YET
+    assert outcome("day-range", "longcase", ledger, now="11-09 08:30", day_range_limit="20") is MET
 
 
 def test_readings_too_coarse_for_any_step_have_no_date() -> None:
