@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import HUNG, History, Visit
-from standwatch.estimate.spells import Stop, concerns, hangs_going, ran_in_time
+from standwatch.estimate.spells import Stop, ran_in_time
+from standwatch.estimate.stops import concerns, hangs_going
 from standwatch.model.words import Chime, Train, Work
 
 GROWN_MM = 5.0

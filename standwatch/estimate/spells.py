@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History, Visit
-from standwatch.estimate.stops import credible, stop_candidates
-from standwatch.estimate.winding import one_weight, winds
+from standwatch.estimate.stops import concerns, credible, hangs_going, stop_candidates
+from standwatch.estimate.winding import winds
 from standwatch.model.units import reached
 from standwatch.model.words import Drive, Train, Work
 
@@ -66,18 +66,6 @@ def spells_of(history: History) -> Spells:
     follower.close()
     stops = follower.stops
     return Spells(follower.spells, stops, follower.unbroken, stops[-1] if follower.hanging else None)
-
-
-def hangs_going(history: History, visit: Visit) -> bool:
-    """Whether the visit found the going train hanging."""
-    if visit.work is Work.RAN_OUT:
-        return concerns(history, visit, Train.GOING)
-    return visit.work is Work.STOPPED
-
-
-def concerns(history: History, visit: Visit, train: Train) -> bool:
-    """Whether a wind or a run-out is `train`'s: none named means all, and one weight drives both."""
-    return visit.row.train in {None, train} or one_weight(history.traits)
 
 
 def ran_in_time(history: History, index: int, train: Train, candidates: Sequence[datetime] = ()) -> bool:

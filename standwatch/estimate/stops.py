@@ -12,9 +12,10 @@ from dataclasses import replace
 from datetime import datetime, timedelta
 from statistics import NormalDist
 
-from standwatch.estimate.history import HUNG, History, Visit, dial_error
+from standwatch.estimate.history import History, Visit, dial_error
 from standwatch.estimate.power import fall_densities
 from standwatch.estimate.trainclock import train_clock
+from standwatch.estimate.winding import one_weight
 from standwatch.model.answers import Z95, Quantity
 from standwatch.model.units import DAY_S
 from standwatch.model.words import Train, Work
@@ -75,6 +76,18 @@ def credible(candidates: tuple[tuple[datetime, float], ...]) -> tuple[datetime, 
     return tuple(sorted(at for at, odds in candidates if odds >= CREDIBLE))
 
 
+def hangs_going(history: History, visit: Visit) -> bool:
+    """Whether the visit found the going train hanging."""
+    if visit.work is Work.RAN_OUT:
+        return concerns(history, visit, Train.GOING)
+    return visit.work is Work.STOPPED
+
+
+def concerns(history: History, visit: Visit, train: Train) -> bool:
+    """Whether a wind or a run-out is `train`'s: none named means all, and one weight drives both."""
+    return visit.row.train in {None, train} or one_weight(history.traits)
+
+
 def _before(history: History, found_at: datetime) -> tuple[History, datetime]:
     """What was known before it was found; found when its own row says, if it already has one and hangs since."""
     visits = tuple(visit for visit in history.visits if visit.at <= found_at)
@@ -82,15 +95,11 @@ def _before(history: History, found_at: datetime) -> tuple[History, datetime]:
         visit = visits[index]
         if visit.shows_going or visit.work is Work.RESTARTED:
             break
-        if _hangs(visit):
+        if hangs_going(history, visit):
             visits, found_at = visits[:index], visit.at
     last = (visits[-1].at, visits[-1].order) if visits else None
     breaks = tuple(b for b in history.breaks if last is not None and (b.at, b.order) <= last)
     return replace(history, visits=visits, breaks=breaks, now=found_at), found_at
-
-
-def _hangs(visit: Visit) -> bool:
-    return visit.work in HUNG and (visit.work is Work.STOPPED or visit.row.train in {None, Train.GOING})
 
 
 def _last_going(history: History, found_at: datetime) -> datetime:
