@@ -9,7 +9,7 @@ from __future__ import annotations
 import argparse
 import csv
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 
 from tests.demo.diary import NOW, Job, Row
@@ -58,14 +58,12 @@ def write(folder: Path, seed: int) -> None:
 def _truth(job: Job) -> Iterable[Row]:
     """What is true at NOW, and what happened that no row tells."""
     clock = job.clock
-    hours = [clock.room.temperature(NOW - timedelta(hours=h)) for h in range(24)]
-    rate = clock.rate - clock.nature.loses_per_c * (sum(hours) / 24 - 20)
     now = NOW.isoformat()
     if clock.going:
         yield {"tag": job.tag, "what": "error_s", "at": now, "value": round(clock.error, 3)}
     yield {
-        "tag": job.tag, "what": "rate_s_per_day", "at": now, "value": round(rate, 3),
-        "note": "mean over a wind, at the room's temperature",
+        "tag": job.tag, "what": "rate_s_per_day", "at": now, "value": round(clock.mean_rate(), 3),
+        "note": "mean over a wind as it is kept, at the room's temperature",
     }  # fmt: skip
     for train, fall in clock.fall.items():
         yield {"tag": job.tag, "what": f"{train}_mm", "at": now, "value": round(fall, 1)}

@@ -11,6 +11,8 @@ import math
 import random
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+from statistics import median
 from zoneinfo import ZoneInfo
 
 ZONE = ZoneInfo("Europe/London")
@@ -89,6 +91,8 @@ class SimClock:
         self.shows_offset = start.astimezone(ZONE).utcoffset() or timedelta()
         self.fall = dict.fromkeys(nature.speed, 0.0)
         self.wound_at = start
+        self.winds: list[datetime] = []
+        self.rate_opened = start
 
     # --- time -------------------------------------------------------------------------------------------------
 
@@ -154,11 +158,13 @@ class SimClock:
                 self.fall[train] = max(0.0, short + self.rng.gauss(0, 2))
         if "going" in trains:
             self.wound_at = self.at
+            self.winds.append(self.at)
             if self.nature.winding_loss:
                 self.error -= max(0.0, self.rng.gauss(self.nature.winding_loss, 1.5))
 
     def turn_nut(self, rate_change: float, held: float = 8.0) -> None:
         """A turn of the nut: the rate steps, and the bob is held for a moment."""
+        self.rate_opened = self.at
         self.rate += rate_change
         self.error -= abs(self.rng.gauss(0, held))
 
@@ -170,6 +176,7 @@ class SimClock:
 
     def disturb(self, rate_sd: float, error_sd: float) -> None:
         """Beat, level or case: a new error and a slightly other rate."""
+        self.rate_opened = self.at
         self.rate += self.rng.gauss(0, rate_sd)
         self.error += self.rng.gauss(0, error_sd)
 
@@ -185,6 +192,22 @@ class SimClock:
     def restart(self, error: float) -> None:
         """Set going and to time, to within `error` seconds."""
         self.going, self.hung_dial, self.error = True, None, error
+
+    def mean_rate(self) -> float:
+        """s/day now at the room's last day's temperature, the mean over a wind as the clock is kept.
+
+        The step at each winding is in it once the clock was wound twice since its rate was opened.
+        """
+        n = self.nature
+        last_day = [self.room.temperature(self.at - timedelta(hours=h)) for h in range(24)]
+        rate = self.rate - n.loses_per_c * (sum(last_day) / 24 - 20)
+        gaps = [(b - a) / timedelta(days=1) for a, b in pairwise(self.winds)]
+        kept = median(gaps) if gaps else n.run_days
+        if n.curve:
+            rate += n.curve * (0.5 - kept / 2 / n.run_days)
+        if sum(at > self.rate_opened + timedelta(days=1) for at in self.winds) >= 2:
+            rate -= n.winding_loss / kept
+        return rate
 
     # --- what is seen of it -----------------------------------------------------------------------------------
 
