@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 
 from textual.app import App, SystemCommand
 from textual.message import Message
@@ -21,6 +22,7 @@ from standwatch.service.stand import Stand
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place, at
 from standwatch.tui.backroom import Backroom
+from standwatch.tui.behind import behind
 from standwatch.tui.screens.clock import ClockScreen
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.screens.help import HelpScreen
@@ -120,7 +122,7 @@ class StandwatchApp(App[None]):
 
     def look(self) -> Worker[None]:
         """Work the stand out anew, behind."""
-        return self.run_worker(self._look(), group="look", exclusive=False)
+        return behind(self, self._look, group="look")
 
     async def _look(self) -> None:
         now = self.now()
@@ -155,7 +157,7 @@ class StandwatchApp(App[None]):
         if isinstance(self.screen, HandsScreen):
             self.screen.tick()
         if not any(worker.group in {"poll", "look"} and worker.is_running for worker in self.workers):
-            self.run_worker(self._poll(), group="poll")
+            behind(self, self._poll, group="poll")
 
     async def _poll(self) -> None:
         """Look again when anyone has written, or when time has moved what is shown."""
@@ -197,7 +199,7 @@ class StandwatchApp(App[None]):
                 if action.palette and screen.check_action(action.id, ()) and action.id != "app.quit":
 
                     def do(name: str = action.id) -> None:
-                        self.run_worker(screen.run_action(name))
+                        behind(self, partial(screen.run_action, name), group="palette")
 
                     yield SystemCommand(f"{action.words} ({action.shown})", action.help, do)
         yield SystemCommand(

@@ -118,10 +118,10 @@ def _read_word(word: str, entry: Entry, clock: Clock, work: Work | None) -> None
 
 
 def _mend(word: str, work: Work | None) -> str:
-    if _SPAN.fullmatch(word) and work is None:
-        return f"{word}: fast or slow? write +{word} or −{word}, or the dial's time with its hour"
     if re.fullmatch(r"[+−-]?\d+\.\d\d+", word):
         return f"{word}: write 3:20 for minutes and seconds, 3.2 for seconds"
+    if _SPAN.fullmatch(word) and work is None:
+        return f"{word}: fast or slow? write +{word} or −{word}, or the dial's time with its hour"
     return f"{word}: not understood; ? shows what can be typed"
 
 
@@ -273,7 +273,7 @@ def amount_words(work: Work, number: float, clock: Clock) -> str:
 
 
 def parse_new_clock(text: str) -> Entry:
-    """ "2426 longcase A4": a tag (it may have spaces), a kind by the beginning of its name, and a slot if there is one."""
+    """ "2426 longcase A4": a tag (it may have spaces), a kind by the beginning of its name, and maybe a slot."""
     entry = Entry()
     words = text.split()
     at = next((n for n in range(len(words) - 1, 0, -1) if kinds_like(words[n])), None)

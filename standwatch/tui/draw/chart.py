@@ -65,9 +65,9 @@ def draw(chart: Chart, width: int, height: int) -> Lines:
     above = _uprights(chart, frame, grid)
     for runs, style in ((traces, PLAIN), (edges, HERE)):
         _overlay(grid, _dots(runs, frame), style)
-    for x, y in (point for run in readings for point in run):
-        if frame.x_low <= x <= frame.x_high:
-            grid[frame.row(y)][frame.column(x)] = ("●", strong(PLAIN))
+    for at, error in (point for run in readings for point in run):
+        if frame.x_low <= at <= frame.x_high:
+            grid[frame.row(error)][frame.column(at)] = ("●", strong(PLAIN))
     told = [line((" " * margin + above, MUTED))]
     told += [line((names.get(n, "").rjust(margin - 1) + " ", MUTED), *_joined(cells)) for n, cells in enumerate(grid)]
     marks = [*chart.x_words, *([] if chart.now is None else [(chart.now, "now")])]
@@ -115,7 +115,7 @@ def _ticks(low: float, high: float, rows: int, *, sixties: bool) -> list[float]:
 
 
 def _range(values: Sequence[float], ticks: Sequence[float]) -> tuple[float, float]:
-    low, high = min(min(values), ticks[0]), max(max(values), ticks[-1])
+    low, high = min(*values, ticks[0]), max(*values, ticks[-1])
     return (low, high) if high > low else (low - 1, high + 1)
 
 

@@ -68,8 +68,8 @@ def head(shown: Shown, place: int, total: int, width: int) -> Content:
         parts[1] = f"by {clock.promised_on.day} {clock.promised_on:%b}"
     promise = ", ".join(part for part in parts if part)
     held = shown.assessment
-    standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)}"
-    right = line((f"{standing}   {place} of {total} ", MUTED))
+    standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)} d"
+    right = line((f"{standing}   clock {place} of {total} ", MUTED))
     left = line((f" CLOCK  {who}  ", strong(PLAIN)), (told, PLAIN), (f"   {promise}" if promise else "", MUTED))
     return spread(left, right, width)
 
@@ -83,7 +83,9 @@ def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
     """Cells for the chart on this page."""
     if wide(size):
         return _left_width(size) - 1, size.height - 9 - 1 - _facts_height(size)
-    return size.width - 2 - (LADDERS_NARROW if shown.weights else 0), size.height - 4 - 9
+    width = size.width - 2
+    needed = len(_needed_twice(shown, width, size.height - 11))
+    return width - (LADDERS_NARROW if shown.weights else 0), size.height - 5 - needed
 
 
 def _left_width(size: Size) -> int:
@@ -110,7 +112,7 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     room = _facts_height(size) - 1
     left: Lines = [
         Content(""),
-        *_figures(shown, left_width, tall=True),
+        *_figures(shown, left_width - 1, tall=True),
         Content(""),
         _chart_rule(shown, left_width - 1),
         *_chart_or_table(shown, chart, left_width - 1, chart_size(shown, size)[1]),
@@ -135,7 +137,6 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
 def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     width = size.width - 2
     told = shown.assessment
-    zone = shown.view.shop.zone
     chart_width, chart_height = chart_size(shown, size)
     lines: Lines = list(_figures(shown, width, tall=False))
     lines.append(_chart_rule(shown, width))

@@ -101,9 +101,8 @@ def roster_row(told: RosterLine) -> Row:
 def section(need: Need, view: StandView) -> str:
     """Why a group stands where it does."""
     if need is Need.RUNS_OUT:
-        return f"run out before the next round, {words.day_words(view.next_round, view.shop.zone)} " + (
-            f"{view.next_round.astimezone(view.shop.zone):%H:%M}"
-        )
+        at = f"{view.next_round.astimezone(view.shop.zone):%H:%M}"
+        return f"run out before the next round, {words.day_words(view.next_round, view.shop.zone)} {at}"
     return {
         Need.STANDS_STILL: "stopped or ran out",
         Need.SLIPPED: "chime slipped, or a stop to explain",
@@ -208,13 +207,15 @@ def soonest_at(assessment: Assessment) -> datetime | None:
     return moment.low if isinstance(moment, Moment) else None
 
 
-def row_line(row: Row, columns: Columns, *, chosen: bool) -> Content:
-    """One clock as one line of exactly the columns' width; the chosen one has › and a tint."""
+def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -> Content:
+    """One clock as one line of exactly the columns' width; the chosen one has › and a tint; `blind` hides its error."""
     pieces: list[Content] = []
     for name, width in columns.widths:
         parts = row.cells.get(name, [])
         if name == "slot" and chosen:
             parts = [parts[0] if parts[0][0] != "  " else (" ", PLAIN), ("›", strong(HERE)), parts[-1]]
+        if name == "error" and blind:
+            parts = [("reading", MUTED)]
         used = sum(cell_len(text) for text, _ in parts)
         pad = (" " * max(width - used, 0), PLAIN)
         if name == "next" and row.filled:

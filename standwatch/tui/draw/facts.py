@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.history import History, Visit
 from standwatch.model.facts import CheckIn
-from standwatch.model.units import error_words
+from standwatch.model.units import MINUS, error_words
 from standwatch.model.words import Chime, Drive, Train, Work
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, fit, line, wrapped
@@ -32,7 +32,7 @@ def fact_words(visit: Visit, history: History) -> str:
     if row.moon_age_d is not None:
         told.append(f"moon {row.moon_age_d:g} d")
     if row.temperature_c is not None:
-        told.append(f"{row.temperature_c:g} °C".replace("-", words.MINUS))
+        told.append(f"{row.temperature_c:g} °C".replace("-", MINUS))
     if row.work is not None:
         told.append(_work_words(row, history))
     if row.note is not None and row.work not in {Work.OIL_CHECKED, Work.SAFETY_CHECKED}:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 _SMALL = {
     "0": ("█▀▀█", "█  █", "█▄▄█"),
     "1": (" ▄█ ", "  █ ", " ▄█▄"),
@@ -63,6 +65,6 @@ def large(text: str) -> list[str]:
     return _set(text, _LARGE, 5, "  ")
 
 
-def _set(text: str, font: dict[str, tuple[str, ...]], rows: int, gap: str) -> list[str]:
+def _set(text: str, font: Mapping[str, tuple[str, ...]], rows: int, gap: str) -> list[str]:
     unknown = font["?"]
     return [gap.join(font.get(char, unknown)[row] for char in text) for row in range(rows)]

@@ -31,12 +31,8 @@ def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, 
     columns = []
     for side, run in shown:
         name = f"{side} " if len(f"{side} {run.train}") < each else ""
-        columns.append(
-            [
-                [(name, MUTED), (run.train.value, strong(PLAIN))],
-                *_ladder(run, now, until, history.zone, height - 2, bob),
-            ]
-        )
+        ladder = _ladder(run, (now, until), history.zone, height - 2, bob)
+        columns.append([[(name, MUTED), (run.train.value, strong(PLAIN))], *ladder])
     lines = [rule("WEIGHTS", width, line(("mm fallen, forecast now", MUTED)))]
     for n in range(height - 1):
         parts: Cells = []
@@ -57,16 +53,17 @@ def _fitted(parts: Cells, width: int) -> Cells:
 
 
 def _ladder(
-    run: TrainRun, now: datetime, until: datetime, zone: ZoneInfo, height: int, bob: float | None
+    run: TrainRun, when: tuple[datetime, datetime], zone: ZoneInfo, height: int, bob: float | None
 ) -> list[Cells]:
     """One train's weight from the top to its floor in `height` lines: now, the days to come, level with the bob."""
+    now, until = when
     floor = run.floor_mm
     wound = "" if run.wound_at is None else f" {words.near_words(run.wound_at, now, zone)}"
-    lines: list[Cells] = [[("┬", MUTED), (wound or " not known when wound", MUTED)]]
+    lines: list[Cells] = [[("┬", MUTED), (wound or " wound ?", MUTED)]]
     lines += [[("│", MUTED)] for _ in range(height - 2)]
     lines.append([("┴", MUTED), *_bottom(run, now, until, zone)])
     if floor is None or isinstance(run.fall_mm, NotYetKnown):
-        lines[height // 2] = [("│", MUTED), (" fall not yet known", MUTED)]
+        lines[height // 2] = [("│", MUTED), (" no fall read", MUTED)]
         return lines
 
     def row(mm: float) -> int:
@@ -95,7 +92,7 @@ def _midnights(now: datetime, zone: ZoneInfo) -> Sequence[tuple[datetime, str]]:
 
 def _bottom(run: TrainRun, now: datetime, until: datetime, zone: ZoneInfo) -> Cells:
     if not isinstance(run.runs_out, Moment):
-        return [(" not yet known", MUTED)]
+        return [(" ?", MUTED)]
     local = run.runs_out.at.astimezone(zone)
     near = abs(run.runs_out.at - now) < timedelta(days=7)
     text = f"{local:%a} {local:%H:%M}" if near else f"{local.day} {local:%b %H:%M}"

@@ -31,7 +31,7 @@ _UNITS = {
 }
 _NOT_SEEN = {
     Requirement.OIL: "to look at",
-    Requirement.OWN_CASE: "not in it yet",
+    Requirement.OWN_CASE: "not yet",
     Requirement.SAFETY: "not signed",
     Requirement.AMPLITUDE: "to read",
     Requirement.BEAT: "to read",
@@ -40,15 +40,15 @@ _NOT_SEEN = {
     Requirement.TUNES: "to hear",
     Requirement.MIS_SET: "to try",
     Requirement.MOON: "to read",
-    Requirement.MEAN_RATE: "too few readings",
-    Requirement.DAY_RANGE: "too few readings",
+    Requirement.MEAN_RATE: "too early",
+    Requirement.DAY_RANGE: "too early",
     Requirement.FULL_DURATION: "not shown",
     Requirement.WEIGHT_PASSAGE: "not shown",
 }
 
 
-def evidence(verdict: Verdict) -> str:
-    """What was observed against what is wanted, in a few words; the whole reason is `because`."""
+def evidence(verdict: Verdict, *, brief: bool = False) -> str:
+    """What was observed against what is wanted, in a few words, or fewest; the whole reason is `because`."""
     seen, limit = verdict.observed, verdict.limit
     if verdict.outcome is Outcome.NOT_APPLICABLE:
         return "does not apply"
@@ -59,19 +59,20 @@ def evidence(verdict: Verdict) -> str:
             return _NOT_SEEN.get(verdict.requirement, "not yet known")
         return verdict.because
     if verdict.requirement is Requirement.FULL_DURATION:
-        return _hours(seen, limit)
+        return _hours(seen, limit, "d" if brief else "days")
     text = _number(seen, verdict.requirement)
     if limit is None:
         return text
-    return f"{text} of {limit:g} {_UNITS.get(verdict.requirement, '')}".rstrip()
+    unit = "" if brief else _UNITS.get(verdict.requirement, "")
+    return f"{text} of {limit:g} {unit[:-1] if limit == 1 and unit.endswith('s') else unit}".rstrip()
 
 
-def _hours(seen: Quantity | float, limit: float | None) -> str:
+def _hours(seen: Quantity | float, limit: float | None, unit: str) -> str:
     hours = seen.estimate if isinstance(seen, Quantity) else seen
     if limit is None:
         return f"{hours:.0f} h"
     if limit >= 96:
-        return f"{hours / 24:.1f} of {limit / 24:.1f} days"
+        return f"{hours / 24:.1f} of {limit / 24:.1f} {unit}"
     return f"{hours:.0f} of {limit:.0f} h"
 
 
@@ -107,7 +108,7 @@ def _needed_line(verdict: Verdict, width: int, *, now: datetime, zone: ZoneInfo,
     date_width = 7 if dates else 0
     room = width - 2 - name_width - (date_width + 1 if dates else 0)
     style = PLAIN if told else ASLEEP if verdict.outcome is Outcome.NOT_APPLICABLE else MUTED
-    middle = evidence(verdict)
+    middle = evidence(verdict, brief=not dates)
     parts = [
         (f"{mark} ", strong(colour) if told else colour),
         (fit(name, name_width), style),
@@ -139,3 +140,17 @@ def why_not_yet(assessment: Assessment) -> str:
     wanted.sort(key=lambda v: v.outcome is not Outcome.MISSED)
     told = [(v.because or words.REQUIREMENTS[v.requirement]).rstrip(".") for v in wanted]
     return "; ".join(told) + "." if told else ""
+
+
+def lacking(assessment: Assessment) -> str:
+    """The names of what is not met yet, missed ones first; empty where all is."""
+    told = {
+        outcome: [words.REQUIREMENTS[v.requirement] for v in assessment.verdicts if v.outcome is outcome]
+        for outcome in (Outcome.MISSED, Outcome.NOT_YET_KNOWN)
+    }
+    parts = [
+        f"{name}: {', '.join(told[outcome])}"
+        for outcome, name in ((Outcome.MISSED, "Missed"), (Outcome.NOT_YET_KNOWN, "Not yet"))
+        if told[outcome]
+    ]
+    return "; ".join(parts).replace("; Not", "; not")

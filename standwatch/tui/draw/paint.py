@@ -1,4 +1,4 @@
-"""The few styles and the few shapes every drawing uses. Colours are theme variables; words and marks carry the state."""
+"""The few styles and shapes every drawing uses. Colours are theme variables; words and marks carry the state."""
 
 from __future__ import annotations
 
@@ -94,5 +94,7 @@ def wrapped(text: str, width: int, height: int, style: str = PLAIN) -> Lines:
     lines = Content.styled(text, style).wrap(width)
     if len(lines) <= height:
         return lines
-    last = fit(lines[height - 1].plain.rstrip(), width - 2).rstrip()
-    return [*lines[: height - 1], line((f"{last.rstrip('…')} …", style))]
+    last = lines[height - 1].plain.rstrip()
+    while cell_len(last) > width - 2:
+        last = last.rpartition(" ")[0] or fit(last, width - 3).rstrip("…")
+    return [*lines[: height - 1], line((f"{last} …", style))]

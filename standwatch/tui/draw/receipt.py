@@ -7,8 +7,9 @@ from datetime import datetime
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.regulation import Advice
 from standwatch.model.answers import NotYetKnown, Quantity
-from standwatch.model.units import clock_words, error_words
+from standwatch.model.units import clock_words, error_words, round_to_doubt
 from standwatch.service.views import Receipt
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
@@ -29,16 +30,16 @@ def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
     found = error_words(receipt.found_s, tenths=history.usual_doubt_s < 1)
     glyphs = small(_large(receipt.found_s, tenths=history.usual_doubt_s < 1))
     room = width - len(glyphs[0]) - 4
-    beside: Lines
+    beside = [*_expected(receipt), line((_rate(after), PLAIN))]
     if room < 30:
-        return [head, line((found, strong(colour))), _expected(receipt), *wrapped(_follows(after), width, 2)]
-    beside = [_expected(receipt), line((_rate(after), PLAIN)), *wrapped(_follows(after), room, 1)]
+        return [head, line((found, strong(colour))), *beside, *wrapped(_follows(after), width, 2)]
     return [
         head,
         *(
             line((f" {row}   ", strong(colour)), sized(beside[n] if n < len(beside) else Content(""), room))
             for n, row in enumerate(glyphs)
         ),
+        *wrapped(_follows(after), width, 2),
     ]
 
 
@@ -48,14 +49,15 @@ def _large(error_s: float, *, tenths: bool) -> str:
     return error_words(error_s).upper()
 
 
-def _expected(receipt: Receipt) -> Content:
+def _expected(receipt: Receipt) -> Lines:
+    """What was expected, and whether it was so; two lines."""
     if isinstance(receipt.expected, NotYetKnown):
-        return line((f"nothing was expected: {receipt.expected.because}", MUTED))
+        return [line(("nothing was expected:", MUTED)), line((receipt.expected.because, MUTED))]
     fine = receipt.expected.doubt < 2
-    said = f"expected {error_words(receipt.expected.estimate, tenths=fine)} {_doubt(receipt.expected)}   "
+    said = line((f"expected {error_words(receipt.expected.estimate, tenths=fine)} {_doubt(receipt.expected)}", PLAIN))
     if receipt.surprise:
-        return line((said, PLAIN), ("! not as expected: look again", strong(WARNING)))
-    return line((said, PLAIN), ("✓ as expected", SUCCESS))
+        return [said, line(("! not as expected: look again", strong(WARNING)))]
+    return [said, line(("✓ as expected", SUCCESS))]
 
 
 def _doubt(expected: Quantity) -> str:
@@ -71,6 +73,16 @@ def _rate(after: Assessment) -> str:
 
 def _follows(after: Assessment) -> str:
     return f"follows: {after.next.text}"
+
+
+def advice_words(advice: Advice | NotYetKnown) -> str:
+    """The nut's advice in one sentence, or why it is left alone."""
+    if isinstance(advice, NotYetKnown):
+        return f"Leave it: {advice.because}."
+    turns, doubt = round_to_doubt(abs(advice.turns.estimate), advice.turns.doubt, most_decimals=2)
+    way = f"{advice.direction} the bob" if advice.direction in {"raise", "lower"} else f"towards {advice.direction}"
+    after = words.rate_text(advice.rate_after)
+    return f"{way[0].upper()}{way[1:]} {turns} ±{doubt} turns; then it {after} s/day. {advice.note}".strip()
 
 
 def question(told: str, width: int) -> Lines:

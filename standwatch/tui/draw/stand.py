@@ -16,10 +16,11 @@ from standwatch.tui.draw import words
 from standwatch.tui.draw.columns import STANDING_COLOUR
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.ladders import ladders, springs
-from standwatch.tui.draw.needed import needed_lines, why_not_yet
+from standwatch.tui.draw.needed import lacking, needed_lines, why_not_yet
 from standwatch.tui.draw.paint import (
     ASLEEP,
     ERROR,
+    HERE,
     MUTED,
     PLAIN,
     SUCCESS,
@@ -36,6 +37,7 @@ from standwatch.tui.draw.paint import (
 )
 
 _NEEDS_YOU = frozenset({Need.STANDS_STILL, Need.SLIPPED, Need.SUSPECT, Need.ADJUST})
+_FIRST = "adds the first: its tag and its kind are enough"
 PANEL = 25
 """The narrowest panel beside the stand, its rule included."""
 
@@ -81,11 +83,11 @@ def counts(view: StandView, size: Size) -> Content:
 
 def _count_line(groups: Sequence[tuple[str, str, str, list[str], str]], size: Size) -> Content:
     """Each count three rows high, its title and slots beside."""
-    each = max((size.width - 1) // 4, 12)
+    shares = (26, 29, 23, 22)
     rows: list[list[Content]] = [[], [], []]
-    for figure, title, under, slots, colour in groups:
+    for share, (figure, title, under, slots, colour) in zip(shares, groups, strict=False):
         glyphs = small(figure)
-        room = each - len(glyphs[0]) - 2
+        room = (size.width - 1) * share // 100 - len(glyphs[0]) - 2
         texts = [(title, strong(PLAIN))]
         if under:
             texts.append((under, MUTED))
@@ -129,12 +131,12 @@ def legend(size: Size) -> Content:
     return stack([line(*first), line((second, MUTED))], size.height)
 
 
-def panel_head(assessment: Assessment, view: StandView, width: int) -> Lines:
+def panel_head(assessment: Assessment, width: int) -> Lines:
     """Who the panel is about, and how its error runs."""
     history = assessment.estimates.history
     standing = assessment.standing.value.replace("-", " ")
-    place = f"{history.position}  " if history.position else ""
-    who = line((place + assessment.tag, strong(PLAIN)), (f"  {standing}", STANDING_COLOUR[assessment.standing]))
+    place = f"{history.position} " if history.position else ""
+    who = line((place + assessment.tag, strong(PLAIN)), (f" {standing} ", STANDING_COLOUR[assessment.standing]))
     days = line((f"{int(assessment.days_held + 0.05)}/{int(assessment.days_needed + 0.99)}", strong(PLAIN)))
     clock = history.clock
     owner = f"for {clock.owner}" if clock.owner else ""
@@ -151,11 +153,11 @@ def panel_head(assessment: Assessment, view: StandView, width: int) -> Lines:
 
 def panel(assessment: Assessment, view: StandView, size: Size, chart: Sequence[Content]) -> Content:
     """The panel beside the stand: the chosen clock's error trace, why not yet, what is needed; weights where wide."""
-    width, height = size.width - 2, size.height
-    lines: Lines = [Content(""), *panel_head(assessment, view, width), *chart, Content("")]
+    width, height = size.width - 1, size.height
+    lines: Lines = [Content(""), *panel_head(assessment, width), *chart, Content("")]
     wide = width >= 60
     if wide:
-        lines += _run_lines(assessment, view, width) + [Content("")]
+        lines += [*_run_lines(assessment, view, width), Content("")]
     met = sum(v.outcome in {Outcome.MET, Outcome.WAIVED} for v in assessment.verdicts)
     wanted = [v for v in assessment.verdicts if v.outcome in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}]
     why = why_not_yet(assessment)
@@ -187,8 +189,14 @@ def _run_lines(assessment: Assessment, view: StandView, width: int) -> Lines:
 
 def panel_chart_size(size: Size) -> tuple[int, int]:
     """Cells for the panel's chart."""
-    width = size.width - 2
+    width = size.width - 1
     return width, max(min(size.height // 4 + (2 if size.height > 40 else 1), 14), 5)
+
+
+def read_first(size: Size) -> Content:
+    """In the place of what is known, while a clock is being read."""
+    said = "Read first: what was expected is shown once the reading is in."
+    return stack([Content(""), *(line((" ", PLAIN), part) for part in wrapped(said, size.width - 2, 5, MUTED))])
 
 
 def advice(assessment: Assessment | None, view: StandView | None, size: Size) -> Content:
@@ -196,9 +204,8 @@ def advice(assessment: Assessment | None, view: StandView | None, size: Size) ->
     if assessment is None or view is None:
         return Content("")
     lines = wrapped(assessment.next.text, size.width - 2, size.height)
-    why = why_not_yet(assessment)
-    if why and len(lines) < size.height:
-        lines += wrapped(f"Not yet: {why}", size.width - 2, size.height - len(lines), MUTED)
+    if len(lines) < size.height:
+        lines += wrapped(lacking(assessment), size.width - 2, size.height - len(lines), MUTED)
     return stack(line((" ", PLAIN), part) for part in lines)
 
 
@@ -208,9 +215,9 @@ def teach(size: Size) -> Content:
     lines = [
         line((f"{margin}No clock is on the stand yet.", strong(PLAIN))),
         Content(""),
-        line((margin, PLAIN), (" a ", block("$text-primary")), ("  adds the first: its tag and its kind are enough", strong(PLAIN))),
+        line((margin, PLAIN), (" a ", block(HERE)), (f"  {_FIRST}", strong(PLAIN))),
         Content(""),
-        line((f"{margin} i ", strong("$text-primary")), ("  brings in a ledger you already keep", PLAIN)),
+        line((f"{margin} i ", strong(HERE)), ("  brings in a ledger you already keep", PLAIN)),
         Content(""),
         line((f"{margin}`standwatch demo` opens a stand of sixteen clocks to look at.", PLAIN)),
         Content(""),

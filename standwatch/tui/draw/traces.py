@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from standwatch.estimate.history import History, Visit
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Quantity
-from standwatch.model.units import clock_words, days, error_words
+from standwatch.model.units import MINUS, clock_words, days, error_words
 from standwatch.model.words import Work
 from standwatch.tui.draw import words
 from standwatch.tui.draw.chart import Chart, Point
@@ -42,7 +42,11 @@ def chart_of(assessment: Assessment, which: Which, now: datetime, columns: int) 
         levels=levels,
         x_words=_day_marks(start, now, history.zone, columns),
         now=days(now) if which == "error" else None,
-        y_words={"error": _error_axis, "rate": _rate_axis, "swing": lambda y: f"{y:g}°"}[which],
+        y_words={
+            "error": _error_axis if columns >= 40 else _error_axis_short,
+            "rate": _rate_axis,
+            "swing": lambda y: f"{y:g}°",
+        }[which],
         sixties=which == "error",
     )
 
@@ -66,7 +70,9 @@ def _error(assessment: Assessment, start: datetime, now: datetime, end: datetime
     runs: list[list[Point]] = []
     if readings:
         first = max(start, next(v.at for v in history.readings if start <= v.at))
-        for point in time.trace(first, now, 2 * columns):
+        hangs = assessment.going.hangs
+        until = now if hangs is None else max(first, hangs.shown_until or hangs.found_at)
+        for point in time.trace(first, until, 2 * columns):
             if point.starts or not runs:
                 runs.append([])
             runs[-1].append((days(point.at), point.error_s))
@@ -98,6 +104,12 @@ def _swing(assessment: Assessment, start: datetime, _now: datetime, _end: dateti
     return (readings,) if readings else (), readings, (), levels
 
 
+def _axis(which: Which, columns: int) -> Callable[[float], str]:
+    if which == "error":
+        return _error_axis if columns >= 40 else _error_axis_short
+    return _rate_axis if which == "rate" else lambda degrees: f"{degrees:g}°"
+
+
 def _error_axis(seconds: float) -> str:
     if round(seconds, 1) == 0:
         return "0"
@@ -105,6 +117,13 @@ def _error_axis(seconds: float) -> str:
     if abs(seconds) < 60 and seconds != round(seconds):
         return f"{abs(seconds):.1f} {side}"
     return f"{clock_words(seconds)} {side}"
+
+
+def _error_axis_short(seconds: float) -> str:
+    if round(seconds, 1) == 0:
+        return "0"
+    text = f"{abs(seconds):.1f}" if abs(seconds) < 60 and seconds != round(seconds) else clock_words(seconds)
+    return f"{'+' if seconds > 0 else MINUS}{text}"
 
 
 def _rate_axis(rate: float) -> str:

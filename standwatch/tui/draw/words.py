@@ -23,7 +23,7 @@ NOT_APPLICABLE = "–"
 REQUIREMENTS = {
     Requirement.CONTINUOUS_RUNNING: "running",
     Requirement.FULL_DURATION: "full run",
-    Requirement.WEIGHT_PASSAGE: "past the bob",
+    Requirement.WEIGHT_PASSAGE: "past bob",
     Requirement.MEAN_RATE: "mean rate",
     Requirement.DAY_RANGE: "day spread",
     Requirement.AMPLITUDE: "swing",
@@ -74,7 +74,7 @@ def round_words(at: datetime, now: datetime, zone: ZoneInfo) -> str:
 def error_short(error_s: float, *, tenths: bool = False) -> str:
     """A time error in at most ten cells: "0:14 fast", "2.1 s slow", "1h02 fast", "right"."""
     if abs(error_s) < 3599.5:
-        return error_words(error_s, tenths=tenths)
+        return error_words(error_s, tenths=tenths and abs(error_s) < 9.95)
     minutes = round(abs(error_s) / 60)
     return f"{minutes // 60}h{minutes % 60:02} {'fast' if error_s > 0 else 'slow'}"
 
@@ -103,14 +103,15 @@ def error_cell(assessment: Assessment) -> tuple[str, str]:
 def rate_parts(rate: Answer) -> tuple[str, str]:
     """A rate in s/day and its doubt: ("+6.2", "±1.1"); ("?", "") where it is not known.
 
-    The doubt is never rounded down to nothing: under 0.05 it is said as 0.1.
+    Nine cells together. The doubt is never rounded down to nothing.
     """
     if isinstance(rate, NotYetKnown):
         return UNKNOWN, ""
-    value, doubt = round_to_doubt(rate.estimate, max(rate.doubt, 0.05), most_decimals=1)
+    decimals = 1 if abs(rate.estimate) < 9.95 else 0
+    value, doubt = round_to_doubt(rate.estimate, max(rate.doubt, 0.05 if decimals else 0.5), most_decimals=decimals)
     if not value.startswith(MINUS) and float(value) != 0:
         value = f"+{value}"
-    return value, f"±{doubt if float(doubt) else '0.1'}"
+    return value, f"±{doubt if float(doubt) else '0.1' if decimals else '1'}"
 
 
 def rate_text(rate: Answer) -> str:

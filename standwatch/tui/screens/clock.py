@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from functools import partial
 
 from textual.app import ComposeResult
 from textual.content import Content
@@ -14,8 +15,10 @@ from textual.message import Message
 from standwatch.judge.assessment import Assessment
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
+from standwatch.tui.behind import behind
 from standwatch.tui.draw import clock as draw
 from standwatch.tui.draw.chart import draw as draw_chart
+from standwatch.tui.draw.stand import read_first
 from standwatch.tui.draw.traces import Which, chart_of
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.widgets.bar import Bar
@@ -44,6 +47,7 @@ class ClockScreen(HandsScreen):
         self._first = 0
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
+        self._blind = False
 
     def compose(self) -> ComposeResult:
         """Head, page, bar, bottom line."""
@@ -87,7 +91,8 @@ class ClockScreen(HandsScreen):
         width, height = draw.chart_size(shown, page.size)
         key = self._key_of_chart(width, height)
         if width > 10 and height > 3 and key != self._chart_key:
-            self.run_worker(self._chart_job(shown, width, height, key), group="chart", exclusive=True)
+            job = partial(self._chart_job, shown, width, height, key)
+            behind(self, job, group="chart", exclusive=True)
 
     def _key_of_chart(self, width: int, height: int) -> object:
         return (id(self.view), self._tag, self._which, width, height)
@@ -115,14 +120,18 @@ class ClockScreen(HandsScreen):
         shown = self.shown
         if shown is None:
             return Content(" This clock is not on the stand any more; Esc goes back.")
+        if self._blind:
+            return read_first(size)
         key = self._key_of_chart(*draw.chart_size(shown, size))
         return draw.page(shown, size, self._chart if key == self._chart_key else ())
 
+    def blind(self, tag: str | None) -> None:
+        """Hide the page while its clock is being read."""
+        self._blind = tag is not None
+        self.query_one("#page", Sheet).refresh()
+
     def _tags(self) -> list[str]:
         return [told.tag for told in self.view.assessments] if self.view else []
-
-    def tick(self) -> None:
-        """Nothing here tells the second."""
 
     def _resting(self) -> None:
         told = self.chosen
@@ -206,8 +215,3 @@ class ClockScreen(HandsScreen):
             self._open(self._page)
         else:
             self.stand_app.pop_screen()
-
-    @property
-    def state(self) -> draw.Shown | None:
-        """What is shown, for who watches from outside."""
-        return replace(self.shown) if self.shown else None

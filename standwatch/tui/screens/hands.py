@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import partial
 from typing import TYPE_CHECKING, cast
 
 from textual.content import Content
@@ -17,10 +18,11 @@ from standwatch.model.records import Record
 from standwatch.service.stand import Stand
 from standwatch.service.views import Receipt, StandView
 from standwatch.tui.actions import Place, find
+from standwatch.tui.behind import behind
 from standwatch.tui.draw.facts import fact_words
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import reading_under, understood
-from standwatch.tui.draw.receipt import notice, question, receipt_lines, stamp_words
+from standwatch.tui.draw.receipt import advice_words, notice, question, receipt_lines, stamp_words
 from standwatch.tui.entry import Entry, parse
 from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
 from standwatch.tui.widgets.foot import Foot
@@ -69,6 +71,7 @@ class HandsScreen(Screen[None]):
     def rest(self) -> None:
         """Nothing is asked or told any more."""
         self._saves = self._receipt = self._asked_undo = None
+        self.blind(None)
         self._resting()
         self._settle(self.PLACE)
 
@@ -114,7 +117,12 @@ class HandsScreen(Screen[None]):
         def save(text: str) -> None:
             self._keep(parse(text, clock), told.tag)
 
+        self.blind(told.tag)
         self._ask(title, lambda text, width: reading_under(text, parse(text, clock), clock, width), save)
+
+    def blind(self, tag: str | None) -> None:
+        """Hide what is expected of `tag` while it is being read."""
+        raise NotImplementedError
 
     def _ask(
         self, title: Callable[[], str | Content], under: Callable[[str, int], Lines], save: Callable[[str], None]
@@ -150,7 +158,7 @@ class HandsScreen(Screen[None]):
             return
         cells: dict[str, object] = {**entry.cells, "tag": tag, "at": self._stamp or self.stand_app.now()}
         now = self.stand_app.now()
-        self.run_worker(self._record(cells, now, "   ".join(entry.said)), group="record", exit_on_error=True)
+        behind(self, partial(self._record, cells, now, "   ".join(entry.said)), group="record")
 
     async def _record(self, cells: dict[str, object], now: datetime, told: str) -> None:
         try:
@@ -168,6 +176,7 @@ class HandsScreen(Screen[None]):
         words = fact_words(visits[0], history) if visits else told
         self._saves = None
         self._receipt = receipt
+        self.blind(None)
         self.bar.tell(lambda width: receipt_lines(receipt, words, width), self.size.width)
         self._settle(self.PLACE)
 
@@ -216,9 +225,9 @@ class HandsScreen(Screen[None]):
             return
         tag = told.tag
         if (self._receipt is not None and self._receipt.tag == tag) or self._asked_undo == tag:
-            self.run_worker(self._take_back(tag, self.stand_app.now()), group="record")
+            behind(self, partial(self._take_back, tag, self.stand_app.now()), group="record")
         else:
-            self.run_worker(self._ask_undo(told), group="record")
+            behind(self, partial(self._ask_undo, told), group="record")
 
     async def _ask_undo(self, told: Assessment) -> None:
         facts = await self.stand_app.backroom.ask(lambda stand: stand.facts(told.tag))
@@ -241,6 +250,23 @@ class HandsScreen(Screen[None]):
             return
         self.say("TAKEN BACK", text)
         self.stand_app.look()
+
+    def action_regulate(self) -> None:
+        """What the rating nut wants, said in the bar."""
+        told = self.chosen
+        if told is not None:
+            behind(self, partial(self._regulate, told.tag, self.stand_app.now()), group="record")
+
+    async def _regulate(self, tag: str, now: datetime) -> None:
+        try:
+            advice = await self.stand_app.backroom.ask(lambda stand: stand.regulate(tag, 0.0, now))
+        except StandwatchError as error:
+            self.say("REGULATE", str(error), WARNING)
+            return
+        self.say(f"REGULATE  {tag}", advice_words(advice))
+
+    def tick(self) -> None:
+        """A second has passed."""
 
     def say(self, title: str, text: str, style: str = "") -> None:
         """Say something in the bar."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -19,6 +19,7 @@ from standwatch.model.errors import StandwatchError
 from standwatch.service.ports import ImportReport
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
+from standwatch.tui.behind import behind
 from standwatch.tui.draw import stand as draw
 from standwatch.tui.draw.chart import draw as draw_chart
 from standwatch.tui.draw.columns import clock_row, columns_for, roster_row
@@ -38,7 +39,6 @@ class StandScreen(HandsScreen):
 
     PLACE = "stand"
     BINDINGS = bindings("stand")
-    CSS_PATH: ClassVar[list[str]] = []
 
     @dataclass
     class ChartDrawn(Message):
@@ -51,6 +51,7 @@ class StandScreen(HandsScreen):
         super().__init__()
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
+        self._blind = False
 
     def compose(self) -> ComposeResult:
         """Head, counts, table and panel, legend, bar, bottom line."""
@@ -133,9 +134,17 @@ class StandScreen(HandsScreen):
     def _draw_teach(self, size: Size) -> Content:
         return draw.teach(size)
 
+    def blind(self, tag: str | None) -> None:
+        """Hide the error in the table and the panel's trace."""
+        self._blind = tag is not None
+        self.table.blind(tag)
+        self.query_one("#panel", Sheet).refresh()
+
     def _draw_panel(self, size: Size) -> Content:
         if self.view is None or self.chosen is None:
             return Content("")
+        if self._blind:
+            return draw.read_first(size)
         width, height = draw.panel_chart_size(size)
         blank = [Content("")] * height
         chart = self._chart if self._chart_key == self._key_of_chart(width, height) else blank
@@ -153,7 +162,8 @@ class StandScreen(HandsScreen):
         width, height = draw.panel_chart_size(panel.content_size)
         key = self._key_of_chart(width, height)
         if key != self._chart_key and width > 10:
-            self.run_worker(self._chart_job(self.chosen, self.view, width, height, key), group="chart", exclusive=True)
+            job = partial(self._chart_job, self.chosen, self.view, width, height, key)
+            behind(self, job, group="chart", exclusive=True)
 
     async def _chart_job(self, told: Assessment, view: StandView, width: int, height: int, key: object) -> None:
         lines = await asyncio.to_thread(lambda: draw_chart(chart_of(told, "error", view.now, width), width, height))
@@ -165,7 +175,7 @@ class StandScreen(HandsScreen):
         self.query_one("#panel", Sheet).refresh()
 
     def _resting(self) -> None:
-        height = 0 if self.table.chosen is None else 2 if self.size.height < 30 else 2
+        height = 0 if self.table.chosen is None else 2
         view, told = self.view, self.chosen
         self.bar.rest(lambda size: draw.advice(told, view, size), height)
 
@@ -198,7 +208,7 @@ class StandScreen(HandsScreen):
         """The first or the last clock."""
         self.table.end(by)
 
-    def action_dismiss(self) -> None:
+    def action_quiet(self) -> None:
         """Close what is told below the table."""
         self.rest()
 
@@ -218,7 +228,7 @@ class StandScreen(HandsScreen):
             problem = entry.problem
             self.bar.complain(lambda width: wrapped(problem, width, 3, strong(WARNING)))
             return
-        self.run_worker(self._write_clock(entry.cells), group="record")
+        behind(self, partial(self._write_clock, entry.cells), group="record")
 
     async def _write_clock(self, cells: dict[str, object]) -> None:
         now = self.stand_app.now()
@@ -245,7 +255,7 @@ class StandScreen(HandsScreen):
         if not text.strip():
             self.bar.complain(lambda width: wrapped("nothing typed yet; Esc leaves", width, 1, strong(WARNING)))
             return
-        self.run_worker(self._bring_in(path), group="import", exclusive=True)
+        behind(self, partial(self._bring_in, path), group="import")
 
     async def _bring_in(self, path: Path) -> None:
         app, now = self.stand_app, self.stand_app.now()

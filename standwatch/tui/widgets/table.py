@@ -44,13 +44,15 @@ class StandTable(Widget, can_focus=True):
         self._lines: list[Row | str] = []
         self._columns = Columns(())
         self._first = 0
+        self._moved = False
+        self._blind: str | None = None
         self.chosen: str | None = None
 
     def show(self, rows: Sequence[Row]) -> None:
-        """Other rows; the cursor stays on its clock, or goes to the first where that one left."""
+        """Other rows; the cursor stays on its clock. Until moved, or where that clock left, it is on the first."""
         tags = {row.tag for row in rows}
         self._rows = tuple(rows)
-        came = self.chosen not in tags
+        came = self.chosen not in tags or not self._moved
         if came:
             self.chosen = rows[0].tag if rows else None
         self._arrange()
@@ -82,6 +84,7 @@ class StandTable(Widget, can_focus=True):
         if tag == self.chosen or all(row.tag != tag for row in self._rows):
             return
         before = self._line_of(self.chosen), self._first
+        self._moved = True
         self.chosen = tag
         self._into_sight()
         if self._first != before[1]:
@@ -90,6 +93,11 @@ class StandTable(Widget, can_focus=True):
             for n in (before[0], self._line_of(tag)):
                 self.refresh(Region(0, n - self._first + 1, self.size.width, 1))
         self.post_message(self.Chosen(tag))
+
+    def blind(self, tag: str | None) -> None:
+        """Hide the error of the clock that is being read: a tired eye reads what it is told."""
+        self._blind = tag
+        self.refresh()
 
     def move(self, by: int) -> None:
         """Up (−) or down (+) by so many clocks."""
@@ -165,7 +173,7 @@ class StandTable(Widget, can_focus=True):
         if isinstance(row, str):
             dashes = self._columns.width - len(row) - 3
             return line((f"  {row} " + "─" * max(dashes, 0), MUTED))
-        return row_line(row, self._columns, chosen=row.tag == self.chosen)
+        return row_line(row, self._columns, chosen=row.tag == self.chosen, blind=row.tag == self._blind)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:  # noqa: ARG002  # Textual's own
         """As many lines as there are."""
