@@ -18,6 +18,8 @@ SURE, UNLIKELY = 0.95, 0.05
 SLACK = timedelta(hours=1)
 """A span of a day or more is reached when it is short by so much: a round reads before it winds."""
 DAY = timedelta(days=1)
+WORKING_DAY = timedelta(hours=10)
+"""From the round until the shop is left for the night (common practice)."""
 
 
 def not_applicable(requirement: Requirement, because: str) -> Verdict:
@@ -79,12 +81,10 @@ def reading_from(case: Case, at: datetime) -> datetime:
 def first_look(case: Case, at: datetime) -> datetime:
     """The first time that someone can see what is there from `at` on, an hour short being enough.
 
-    On an open day that is at once, from the round on; else at the next round.
+    On an open day that is at once, for ten hours from the round on; else at the next round.
     """
     ready = max(at - SLACK, case.now)
-    zone, round_at = case.rounds.zone, case.rounds.before(ready)
-    open_now = round_at.astimezone(zone).date() == ready.astimezone(zone).date()
-    return ready if open_now else case.rounds.next_after(ready)
+    return ready if ready - case.rounds.before(ready) <= WORKING_DAY else case.rounds.next_after(ready)
 
 
 def last_sound(case: Case) -> Visit | None:

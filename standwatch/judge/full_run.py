@@ -13,9 +13,9 @@ from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import SLACK, first_look, listed, met, not_applicable, not_yet, time_words
 from standwatch.judge.swing import amplitude
-from standwatch.model.answers import Quantity
+from standwatch.model.answers import Moment, Quantity
 from standwatch.model.units import reached
-from standwatch.model.words import Outcome, Requirement, Train
+from standwatch.model.words import Outcome, Requirement, Train, Work
 
 NAME = Requirement.FULL_DURATION
 HOUR = timedelta(hours=1)
@@ -23,18 +23,22 @@ LEAST_TOLD = timedelta(days=7)
 """Turns told over less than a week are too few to reckon a month from."""
 TURN_SD, TURN_SHARE_SD, FULL_SD = 0.27, 0.02, 0.3
 """Standard doubts of a wind told in turns, in turns and as a share, and of the turns to full (assumptions)."""
-PROOF = {Train.GOING: "a reading", Train.STRIKE: "a count", Train.CHIME: "a quarter in step"}
+_PROOF = {Train.GOING: "a reading", Train.STRIKE: "a count", Train.CHIME: "a quarter in step"}
 
 
 @dataclass(frozen=True, slots=True)
 class _Shown:
-    """How far one train is shown: hours of its best run, whether that is enough, and what is still wanted."""
+    """How far one train is shown: hours of its best run, whether that is enough, and what is still wanted.
+
+    `words` are its own, where there is more to say than the hours; PROOF in `wanted` stands for what shows it.
+    """
 
     train: Train
     hours: float
     enough: bool
     words: str
-    earliest: datetime | None
+    wanted: str = ""
+    earliest: datetime | None = None
 
 
 def full_duration(case: Case) -> Verdict:
@@ -50,11 +54,11 @@ def full_duration(case: Case) -> Verdict:
     if case.traits.oscillator == "torsion":
         return _by_swing(case)
     if case.traits.inferred_run and not case.traits.weights:
-        return _by_turns(case)
+        return _by_turns(case, hours)
     dates = [train.earliest for train in wanting]
     known = [at for at in dates if at is not None]
     earliest = max(known) if len(known) == len(dates) else None
-    return not_yet(NAME, hours, limit, "; ".join(train.words for train in wanting), earliest)
+    return not_yet(NAME, hours, limit, _wanted(case, wanting), earliest)
 
 
 def run_shown(case: Case, train: Train) -> bool:
@@ -62,27 +66,67 @@ def run_shown(case: Case, train: Train) -> bool:
     return any(_proved(case, run) for run in case.going.winds_of(train))
 
 
+def _wanted(case: Case, trains: list[_Shown]) -> str:
+    """What each train is shown to and what would prove it, said once where it is the same."""
+    parts: dict[tuple[bool, str], list[_Shown]] = {}
+    for train in trains:
+        parts.setdefault((bool(train.words), train.wanted), []).append(train)
+    said = []
+    for (special, wanted), together in parts.items():
+        shown = [train.words for train in together] if special else [_hours_words(case, together)]
+        said += [*shown, wanted.replace("PROOF", listed([_PROOF[train.train] for train in together]))]
+    return "; ".join(text for text in said if text)
+
+
+def _hours_words(case: Case, trains: list[_Shown]) -> str:
+    """ "going and strike shown to 167 of 204 hours", "going shown to 118 and strike to 97 of 204 hours"."""
+    hours = [math.floor(train.hours) for train in trains]
+    first, *rest = [f"{train.train} to {h}" for train, h in zip(trains, hours, strict=True)]
+    told = listed([first.replace(" to", " shown to"), *rest])
+    if len(set(hours)) == 1:
+        told = f"{listed([str(train.train) for train in trains])} shown to {hours[0]}"
+    return f"{told} of {case.traits.full_run_h:g} hours"
+
+
 def _shown(case: Case, train: Train) -> _Shown:
     runs = case.going.winds_of(train)
-    full = timedelta(hours=case.traits.full_run_h)
     spans = [max((at - run.base for at in run.shown), default=timedelta()) for run in runs]
     hours = max(spans, default=timedelta()) / HOUR
     proved = [(run, span) for run, span in zip(runs, spans, strict=True) if _proved(case, run)]
     if proved:
         run, span = max(proved, key=lambda pair: pair[1])
-        ran_out = ", then run out" if run.ran_in_time else ""
-        return _Shown(train, span / HOUR, enough=True, words=f"{train} {span / HOUR:.0f} h{ran_out}", earliest=None)
-    live = runs[-1] if runs and runs[-1].ended_at is None else None
-    so_far = f"{train} shown to {math.floor(hours)} of {full / HOUR:g} hours"
-    if live is None:
-        after = " since the stop nobody explained" if case.going.unexplained and not runs else ""
-        words = f"{so_far}; one run without winding would prove it" if runs else f"{train}: no wind told{after}"
-        return _Shown(train, hours, enough=False, words=words, earliest=None)
-    if hours * HOUR >= full - SLACK:
-        so_far += f", but with its weight past the {case.history.clock.case_fall_mm:g} mm of its case"
-    due = first_look(case, live.base + full)
-    when = "now" if due <= case.now else f"after {time_words(case, live.base + full - SLACK)}"
-    return _Shown(train, hours, enough=False, words=f"{so_far}; {PROOF[train]} {when} would prove it", earliest=due)
+        return _Shown(train, span / HOUR, True, f"{train} {span / HOUR:.0f} h{', then run out' * run.ran_in_time}")
+    if not runs:
+        after = " since the stop nobody explained" if case.going.unexplained else ""
+        return _Shown(train, hours, False, f"{train}: no wind told{after}")
+    room, past = case.history.clock.case_fall_mm, ""
+    if hours >= case.traits.full_run_h - SLACK / HOUR:
+        past = f"{train} shown to {math.floor(hours)} hours, but with its weight past the {room:g} mm of its case"
+    wanted, earliest = "one run without winding would prove it", None
+    if runs[-1].ended_at is None:
+        wanted, earliest = _to_come(case, runs[-1])
+    return _Shown(train, hours, False, past, wanted, earliest)
+
+
+def _to_come(case: Case, run: Wind) -> tuple[str, datetime]:
+    """What would prove the run that goes on now, and when that can be seen."""
+    rated, full = (timedelta(hours=h) for h in (case.traits.duration_h, case.traits.full_run_h))
+    read_at = first_look(case, run.base + full)
+    runs_out = next((r.runs_out for r in case.estimates.power.trains if r.train is run.train), None)
+    if case.now >= run.base + full - SLACK:
+        return "PROOF now would prove it", read_at
+    if not isinstance(runs_out, Moment) or runs_out.at >= read_at:
+        return f"PROOF after {time_words(case, run.base + full - SLACK)} would prove it", read_at
+    seen_at = first_look(case, run.base + rated)
+    since = time_words(case, run.base + rated - SLACK)
+    if seen_at <= runs_out.at:
+        return f"PROOF after {since}, then its run-out, would prove it", first_look(case, runs_out.at)
+    if case.traits.weights and runs_out.at >= run.base + rated:
+        return "left to run out, its dial and weights would prove it", first_look(case, runs_out.at)
+    start = case.rounds.next_after(case.now)
+    return f"it runs out before anyone sees it pass {rated / HOUR:g} hours: let another wind run", first_look(
+        case, start + full
+    )
 
 
 def _proved(case: Case, run: Wind) -> bool:
@@ -100,11 +144,12 @@ def _within_case(case: Case, run: Wind, shown_at: datetime, span: timedelta) -> 
     if room is None or not case.traits.weights:
         return True
     wanted_at = min(shown_at, run.base + span)
-    end = run.ended_at or case.now
-    later = [v.row.fall_mm(run.train) for v in case.history.visits if wanted_at <= v.at <= end and v.at > run.wound_at]
-    read = [mm for mm in later if mm is not None]
-    if read and min(read) <= room:
-        return True
+    for visit in case.history.visits:
+        fall = visit.row.fall_mm(run.train)
+        if fall is not None and visit.at >= wanted_at and fall <= room:
+            return True
+        if visit.at > run.wound_at and visit.work is Work.WOUND and visit.row.train in {None, run.train}:
+            break
     before = replace(case.history, visits=tuple(v for v in case.history.visits if v.at <= wanted_at), now=wanted_at)
     expected = fall_expected(before, run.train, wanted_at)
     return isinstance(expected, Quantity) and expected.estimate <= room
@@ -135,7 +180,7 @@ def going_reached_at(case: Case) -> datetime:
     return ended + timedelta(days=case.traits.least_days - case.going.days)
 
 
-def _by_turns(case: Case) -> Verdict:
+def _by_turns(case: Case, hours: float) -> Verdict:
     """A 31-day clock: the turns told so far, extrapolated to the rated time."""
     limit, rated = case.traits.duration_h, timedelta(hours=case.traits.duration_h)
     reckoned = [(train, _hours_by_turns(case, train)) for train in case.traits.trains]
@@ -143,11 +188,20 @@ def _by_turns(case: Case) -> Verdict:
     missing = [f"{train}: {hours}" for train, hours in reckoned if isinstance(hours, str)]
     least = min(told, key=lambda hours: hours.estimate) if told else None
     if missing or least is None:
-        return not_yet(NAME, least, limit, "inferred from turns: " + "; ".join(missing), None)
+        return not_yet(NAME, hours, limit, "inferred from turns: " + "; ".join(missing), _turns_at(case))
     words = f"inferred: by the turns told it would run {least.estimate / 24:.1f} ±{least.doubt / 24:.1f} days"
     if reached(timedelta(hours=least.estimate), rated):
         return met(NAME, least, limit, words)
     return not_yet(NAME, least, limit, f"{words} of {limit / 24:g}", None)
+
+
+def _turns_at(case: Case) -> datetime | None:
+    """When every train can be wound after a week or more, its turns counted."""
+    runs = [case.going.winds_of(train)[-1:] for train in case.traits.trains]
+    bases = [run[0].base for run in runs if run and run[0].ended_at is None]
+    if len(bases) < len(runs) or not all(train in case.traits.turns for train in case.traits.trains):
+        return None
+    return first_look(case, max(bases) + LEAST_TOLD)
 
 
 def _hours_by_turns(case: Case, train: Train) -> Quantity | str:
@@ -160,7 +214,7 @@ def _hours_by_turns(case: Case, train: Train) -> Quantity | str:
     pairs = [(run.ended_at - run.base, turns) for run in runs if run.ended_at and (turns := told[run.ended_at])]
     gone, turns = sum((span for span, _ in pairs), timedelta()), sum(turns for _, turns in pairs)
     if not turns or not reached(gone, LEAST_TOLD):
-        return "no wind of a week or more told in turns"
+        return "no wind of a week or more told in turns yet"
     hours = gone / HOUR * full / turns
     share = math.sqrt(len(pairs) * TURN_SD**2 + (TURN_SHARE_SD * turns) ** 2) / turns
     return Quantity.normal(hours, hours * math.hypot(share, FULL_SD / full))

@@ -72,14 +72,37 @@ def test_every_train_is_wanted_and_the_least_shown_is_told() -> None:
     assert verdict.observed == 170
     assert verdict.limit == 204
     assert verdict.because == "strike shown to 170 of 204 hours; a count now would prove it"
-    assert verdict.earliest == at("11-10 20:30")
+    assert verdict.earliest == at("11-11 08:00")
 
 
-def test_before_the_time_it_says_when() -> None:
-    verdict = longcase(now="11-09 09:00")
-    assert "strike shown to 168 of 204 hours; a count after Tue 10 Nov 19:00 would prove it" in verdict.because
-    assert "going shown to 168 of 204 hours; a reading after Tue 10 Nov 19:00 would prove it" in verdict.because
-    assert verdict.earliest == at("11-10 19:00")
+def test_a_clock_with_fall_to_spare_is_read_after_its_time() -> None:
+    verdict = longcase(now="11-09 09:00", going_usable_mm=1900, strike_usable_mm=1900)
+    assert verdict.because == (
+        "going and strike shown to 168 of 204 hours; a reading and a count after Tue 10 Nov 19:00 would prove it"
+    )
+    assert verdict.earliest == at("11-11 08:00")
+
+
+def test_a_clock_that_will_not_last_the_night_is_read_before_it_runs_out() -> None:
+    """1340 mm at 160 a day: run out on Tuesday at 17:00, before anyone could see it past 19:00."""
+    verdict = longcase(now="11-09 09:00", going_usable_mm=1340, **GOING_ONLY)
+    assert verdict.because == (
+        "going shown to 168 of 204 hours; a reading after Tue 10 Nov 07:00, then its run-out, would prove it"
+    )
+    assert verdict.earliest is not None
+    assert at("11-10 12:00") < verdict.earliest <= at("11-11 08:00")
+
+
+def test_a_weekend_run_out_is_left_to_its_dial_and_weights() -> None:
+    """Wound Friday 13th; 8 days end on Saturday the 21st, and it runs out that night."""
+    lines = ["11-13 08:00 error_s=0 going_mm=0 work=wound"]
+    lines += daily("11-16 08:00", "11-20 08:00", "error_s=0 going_mm={160*(d+3):.0f}")
+    found = case("longcase", lines, now="11-20 09:00", trains="going", going_usable_mm=1340)
+    verdict = full_duration(found)
+    assert "left to run out, its dial and weights would prove it" in verdict.because
+    assert verdict.earliest == at("11-23 08:00")
+    mantel = ["11-13 08:00 error_s=0 work=wound", *daily("11-16 08:00", "11-20 08:00", "error_s=0")]
+    assert "let another wind run" in full_duration(case("mantel", mantel, now="11-20 09:00")).because
 
 
 @pytest.mark.parametrize(
@@ -265,6 +288,12 @@ class TestInferred:
         turns: dict[str, Any] = {"going_turns": 16, "strike_turns": 16}
         assert self.month(2, "11-09 06:59", **turns).outcome is NOT_YET
         assert self.month(2, "11-09 07:00", **turns).outcome is MET
+
+    def test_turns_can_be_counted_after_a_week(self) -> None:
+        lines = ["11-02 08:00 error_s=0 work=wound", "11-04 08:00 error_s=0"]
+        verdict = full_duration(case("spring-wall-31d", lines, now="11-04 09:00", going_turns=16, strike_turns=16))
+        assert "no wind of a week or more told in turns yet" in verdict.because
+        assert verdict.earliest == at("11-09 08:00")
 
     def test_turns_to_full_are_wanted_of_each_train(self) -> None:
         verdict = self.month(6, going_turns=16)
