@@ -6,7 +6,7 @@ import pytest
 
 from standwatch.judge.running import continuous_running, full_duration, own_case, weight_passage
 from standwatch.model.words import Outcome
-from tests.judge.cases import case
+from tests.judge.judged import case
 from tests.stories import at, daily
 
 MET, NOT_YET, MISSED, NOT_APPLICABLE = Outcome.MET, Outcome.NOT_YET_KNOWN, Outcome.MISSED, Outcome.NOT_APPLICABLE

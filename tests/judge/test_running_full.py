@@ -14,7 +14,7 @@ from standwatch.judge.full_run import run_shown
 from standwatch.judge.running import continuous_running, full_duration
 from standwatch.model.answers import Quantity
 from standwatch.model.words import Outcome, Train
-from tests.judge.cases import case
+from tests.judge.judged import case
 from tests.stories import at, daily
 
 MET, NOT_YET = Outcome.MET, Outcome.NOT_YET_KNOWN
@@ -23,8 +23,8 @@ WOUND = "11-02 08:00 error_s=0 going_mm=0 strike_mm=0 work=wound"
 DAYS = daily("11-03 08:00", "11-09 08:00", "error_s=0 going_mm={160*(d+1):.0f} strike_mm={160*(d+1):.0f}")
 
 
-def longcase(*lines: str, now: str = "11-13 09:00", **columns: object) -> Verdict:
-    return full_duration(case("longcase", [WOUND, *DAYS, *lines], now=now, year=2026, **columns))
+def longcase(*lines: str, now: str = "11-13 09:00", **columns: Any) -> Verdict:
+    return full_duration(case("longcase", [WOUND, *DAYS, *lines], now=now, **columns))
 
 
 @pytest.mark.parametrize(("last", "outcome"), [("11-10 18:59", NOT_YET), ("11-10 19:00", MET), ("11-11 09:00", MET)])
@@ -265,13 +265,13 @@ class TestInferred:
         assert "swing" in verdict.because
 
     @staticmethod
-    def month(turns: float, wound: str = "11-16 08:00", **columns: object) -> Verdict:
+    def month(turns: float, wound: str = "11-16 08:00", **columns: Any) -> Verdict:
         lines = [
             "11-02 08:00 error_s=0 work=wound",
             "11-09 08:00 error_s=0",
             f"{wound} error_s=0 work=wound amount={turns}",
         ]
-        return full_duration(case("spring-wall-31d", lines, now="11-17 09:00", year=2026, **columns))
+        return full_duration(case("spring-wall-31d", lines, now="11-17 09:00", **columns))
 
     def test_a_month_by_the_turns_told_so_far(self) -> None:
         """Fourteen days took 6 of 16 turns: 37 days. 8 of 16: 28 days."""
