@@ -87,6 +87,8 @@ class StandwatchApp(App[None]):
         for theme in (DARK, LIGHT):
             self.register_theme(theme)
         wanted = os.environ.get("TEXTUAL_THEME")
+        # Textual takes the variable for its first theme before ours are known to it: change to it once they are
+        self.set_reactive(App.theme, "textual-dark")
         self.theme = wanted if wanted in self.available_themes else DARK.name
 
     @classmethod

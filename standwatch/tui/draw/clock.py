@@ -38,7 +38,7 @@ from standwatch.tui.draw.traces import Which, chart_heads, table_of
 Page = Literal["chart", "table", "facts", "needed"]
 RIGHT = 44
 """Cells of the right column where there are two."""
-LADDERS_NARROW = 36
+LADDERS_NARROW = 38
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,14 +160,13 @@ def _needed_twice(shown: Shown, width: int, room: int) -> Lines:
     rows = needed_lines(wanted, half, now=shown.view.now, zone=shown.view.shop.zone, dates=True, star=True)
     height = (len(rows) + 1) // 2
     lines = beside(rows[:height], half, rows[height:], half, "  ") if rows else []
-    lines = lines[: max(room - 2, 0)]
     groups: list[str] = []
     for outcome in (Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE):
         names = [words.REQUIREMENTS[v.requirement] for v in rest if v.outcome is outcome]
         if names:
             groups.append(f"{MARKS[outcome][0]} {', '.join(names)}")
     folded = Content.styled("   ".join(groups), MUTED).wrap(width) if groups else []
-    return [*lines, *folded][:room]
+    return [*lines[: max(room - len(folded), 0)], *folded][:room]
 
 
 def _earliest(shown: Shown) -> Content:

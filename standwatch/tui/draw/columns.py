@@ -30,6 +30,7 @@ _WIDTHS = {
     "swing": 5, "left": 7, "chime": 5, "standing": 9, "days": 5,
 }  # fmt: skip
 _RIGHT = frozenset({"error", "days"})
+_TINT = "on $primary 22%"
 _DROPPED = ("days", "swing", "chime", "standing", "rate")
 STANDING_COLOUR = {
     Standing.ATTENTION: ERROR,
@@ -210,6 +211,7 @@ def soonest_at(assessment: Assessment) -> datetime | None:
 def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -> Content:
     """One clock as one line of exactly the columns' width; the chosen one has › and a tint; `blind` hides its error."""
     pieces: list[Content] = []
+    tint = _TINT if chosen else PLAIN
     for name, width in columns.widths:
         parts = row.cells.get(name, [])
         if name == "slot" and chosen:
@@ -223,13 +225,13 @@ def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -
             text, style = parts[0]
             shown = fit(text, min(cell_len(text), width - 1))
             pieces[-1] = pieces[-1].right_crop(1)
-            cell = line((f" {shown} ", style), (" " * (width - 1 - cell_len(shown)), PLAIN))
-        elif used > width:
+            after = Content(" " * (width - 1 - cell_len(shown)))
+            pieces += [line((f" {shown} ", style)), after.stylize(tint), Content(" ").stylize(tint)]
+            continue
+        if used > width:
             joined = "".join(text for text, _ in parts)
             cell = line((fit(joined, width), parts[-1][1]))
         else:
             cell = line(pad, *parts) if name in _RIGHT else line(*parts, pad)
-        pieces.append(cell)
-        pieces.append(Content(" "))
-    told = Content("").join(pieces[:-1])
-    return told.stylize("on $primary 22%") if chosen else told
+        pieces += [cell.stylize(tint), Content(" ").stylize(tint)]
+    return Content("").join(pieces[:-1])

@@ -63,14 +63,14 @@ def _ladder(
     lines += [[("│", MUTED)] for _ in range(height - 2)]
     lines.append([("┴", MUTED), *_bottom(run, now, until, zone)])
     if floor is None or isinstance(run.fall_mm, NotYetKnown):
-        lines[height // 2] = [("│", MUTED), (" no fall read", MUTED)]
+        lines[height // 2] = [("│", MUTED), (" not read", MUTED)]
         return lines
 
     def row(mm: float) -> int:
         return min(max(round(mm / floor * (height - 1)), 0), height - 1)
 
     if bob is not None and bob < floor:
-        lines[row(bob)] = [("┼", MUTED), ("┄ bob", MUTED)]
+        lines[row(bob)] = [("┼", MUTED), ("┄bob", MUTED)]
     here = row(run.fall_mm.estimate)
     if isinstance(run.speed_mm_per_day, Quantity):
         for at, name in _midnights(now, zone):

@@ -59,7 +59,7 @@ def evidence(verdict: Verdict, *, brief: bool = False) -> str:
             return _NOT_SEEN.get(verdict.requirement, "not yet known")
         return verdict.because
     if verdict.requirement is Requirement.FULL_DURATION:
-        return _hours(seen, limit, "d" if brief else "days")
+        return _hours(seen, limit, "" if brief else "days")
     text = _number(seen, verdict.requirement)
     if limit is None:
         return text
@@ -72,7 +72,7 @@ def _hours(seen: Quantity | float, limit: float | None, unit: str) -> str:
     if limit is None:
         return f"{hours:.0f} h"
     if limit >= 96:
-        return f"{hours / 24:.1f} of {limit / 24:.1f} {unit}"
+        return f"{hours / 24:.1f} of {limit / 24:.1f} {unit}".rstrip()
     return f"{hours:.0f} of {limit:.0f} h"
 
 
@@ -101,7 +101,7 @@ def _needed_line(verdict: Verdict, width: int, *, now: datetime, zone: ZoneInfo,
     mark, colour = MARKS[verdict.outcome]
     told = verdict.outcome in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}
     name = short_name(verdict.requirement) if star else words.REQUIREMENTS[verdict.requirement]
-    name_width = 14 if star else 13 if dates else 11
+    name_width = 13 if dates else 11
     when = ""
     if dates and told and verdict.earliest is not None:
         when = words.near_words(verdict.earliest, now, zone)

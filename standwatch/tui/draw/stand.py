@@ -38,7 +38,9 @@ from standwatch.tui.draw.paint import (
 
 _NEEDS_YOU = frozenset({Need.STANDS_STILL, Need.SLIPPED, Need.SUSPECT, Need.ADJUST})
 _FIRST = "adds the first: its tag and its kind are enough"
-PANEL = 25
+PANEL = 27
+WIDE_PANEL = 60
+"""From here it also shows weights and every requirement."""
 """The narrowest panel beside the stand, its rule included."""
 
 
@@ -153,9 +155,9 @@ def panel_head(assessment: Assessment, width: int) -> Lines:
 
 def panel(assessment: Assessment, view: StandView, size: Size, chart: Sequence[Content]) -> Content:
     """The panel beside the stand: the chosen clock's error trace, why not yet, what is needed; weights where wide."""
-    width, height = size.width - 1, size.height
+    width, height = size.width - 2, size.height
     lines: Lines = [Content(""), *panel_head(assessment, width), *chart, Content("")]
-    wide = width >= 60
+    wide = width >= WIDE_PANEL
     if wide:
         lines += [*_run_lines(assessment, view, width), Content("")]
     met = sum(v.outcome in {Outcome.MET, Outcome.WAIVED} for v in assessment.verdicts)
@@ -187,10 +189,14 @@ def _run_lines(assessment: Assessment, view: StandView, width: int) -> Lines:
     return springs(assessment, view.now, view.next_round, width)
 
 
-def panel_chart_size(size: Size) -> tuple[int, int]:
-    """Cells for the panel's chart."""
-    width = size.width - 1
-    return width, max(min(size.height // 4 + (2 if size.height > 40 else 1), 14), 5)
+def panel_chart_size(assessment: Assessment, size: Size) -> tuple[int, int]:
+    """Cells for the panel's chart: in a wide panel what its other parts leave."""
+    width = size.width - 2
+    if width < WIDE_PANEL:
+        return width, max(min(size.height // 4 + 1, 14), 5)
+    traits = assessment.estimates.history.traits
+    runs = 0 if traits.reference else 11 if traits.weights else len(traits.trains) + 2
+    return width, max(min(size.height - runs - len(assessment.verdicts) - 9, 20), 6)
 
 
 def read_first(size: Size) -> Content:

@@ -18,6 +18,7 @@ from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import clock as draw
 from standwatch.tui.draw.chart import draw as draw_chart
+from standwatch.tui.draw.paint import line, stack, wrapped
 from standwatch.tui.draw.stand import read_first
 from standwatch.tui.draw.traces import Which, chart_of
 from standwatch.tui.screens.hands import HandsScreen
@@ -135,7 +136,11 @@ class ClockScreen(HandsScreen):
 
     def _resting(self) -> None:
         told = self.chosen
-        self.bar.rest(lambda _size: Content(f" {told.next.text}" if told else ""), 1)
+        text = told.next.text if told else ""
+        lines = wrapped(text, self.size.width - 2, 2) or [Content("")]
+        self.bar.rest(
+            lambda size: stack(line((" ", ""), part) for part in wrapped(text, size.width - 2, 2)), len(lines)
+        )
 
     def rest(self) -> None:
         """Nothing is asked any more."""

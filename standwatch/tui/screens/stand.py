@@ -118,7 +118,7 @@ class StandScreen(HandsScreen):
         if self.view is not None:
             rows = [clock_row(told, self.view) for told in self.view.assessments]
         whole = columns_for(999, [r.slot for r in rows], [r.tag for r in rows]).width
-        beside = width - whole - 3
+        beside = width - whole - 2
         panel = self.query_one("#panel", Sheet)
         panel.display = beside >= draw.PANEL and not empty
         panel.styles.width = beside
@@ -145,7 +145,7 @@ class StandScreen(HandsScreen):
             return Content("")
         if self._blind:
             return draw.read_first(size)
-        width, height = draw.panel_chart_size(size)
+        width, height = draw.panel_chart_size(self.chosen, size)
         blank = [Content("")] * height
         chart = self._chart if self._chart_key == self._key_of_chart(width, height) else blank
         return draw.panel(self.chosen, self.view, size, chart)
@@ -159,7 +159,7 @@ class StandScreen(HandsScreen):
         panel.refresh()
         if not panel.display or self.chosen is None or self.view is None:
             return
-        width, height = draw.panel_chart_size(panel.content_size)
+        width, height = draw.panel_chart_size(self.chosen, panel.content_size)
         key = self._key_of_chart(width, height)
         if key != self._chart_key and width > 10:
             job = partial(self._chart_job, self.chosen, self.view, width, height, key)

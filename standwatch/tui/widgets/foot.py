@@ -40,7 +40,7 @@ class Foot(Widget):
         enabled = self._enabled()
         shown = [action for action in at(self._place) if action.foot and action.id in enabled]
         last = [action for action in shown if action.words == "help"]
-        room = size.width - 2 - sum(len(a.shown) + len(a.words) + 3 for a in last)
+        room = size.width - 1 - sum(len(a.shown) + len(a.words) + 3 for a in last)
         parts: list[tuple[str, str]] = [(" ", PLAIN)]
         self._spots = []
         x = 1
@@ -48,7 +48,7 @@ class Foot(Widget):
             if action in last:
                 parts.append((" " * (size.width - x - len(action.shown) - len(action.words) - 2), PLAIN))
                 x = size.width - len(action.shown) - len(action.words) - 2
-            elif x + len(action.shown) + len(action.words) + 1 > room + 2:
+            elif x + len(action.shown) + len(action.words) + 1 > room:
                 continue
             on = enabled[action.id]
             parts += [(action.shown, strong(HERE) if on else ASLEEP), (f" {action.words}", PLAIN if on else ASLEEP)]
