@@ -8,19 +8,9 @@ from datetime import datetime, timedelta
 from standwatch.estimate.answers import TrainRun
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import SLACK, listed, time_words
+from standwatch.judge.full_run import run_shown
 from standwatch.model.answers import Moment
-from standwatch.model.units import reached
 from standwatch.model.words import Train
-
-
-def full_run_shown(case: Case, train: Train) -> bool:
-    """Whether a wind of `train` was shown going at its rated time and ran out, or twelve hours past it."""
-    rated, beyond = timedelta(hours=case.traits.duration_h), timedelta(hours=case.traits.full_run_h)
-    for wind in case.going.winds_of(train):
-        shown = max((at - wind.base for at in wind.shown), default=timedelta())
-        if reached(shown, beyond) or (wind.ran_in_time and reached(shown, rated)):
-            return True
-    return False
 
 
 def worth_letting(case: Case, run: TrainRun) -> datetime | None:
@@ -30,7 +20,7 @@ def worth_letting(case: Case, run: TrainRun) -> datetime | None:
     train of a weight clock) the dial and the weights tell it at the next round.
     """
     winds = case.going.winds_of(run.train)
-    if full_run_shown(case, run.train) or case.traits.inferred_run or not winds or winds[-1].broken:
+    if run_shown(case, run.train) or case.traits.inferred_run or not winds or winds[-1].broken:
         return None
     rated = winds[-1].base + timedelta(hours=case.traits.duration_h)
     if not isinstance(run.runs_out, Moment) or run.runs_out.low < rated - SLACK:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date, datetime, time
+from typing import Any
 
 from standwatch.estimate.estimates import estimates_of
 from standwatch.estimate.going import going_of
@@ -34,7 +35,7 @@ def history(
     tag: str = "T1",
     handed: Iterable[str] = (),
     waived: Iterable[str] = (),
-    **columns: object,
+    **columns: Any,
 ) -> History:
     """The History of a story; `handed` are lines "11-20 09:00 released", `waived` "11-20 09:00 amount reason"."""
     clock = build(Clock, {"tag": tag, "kind": kind, **columns})
@@ -54,26 +55,26 @@ def history(
     return history_of(clock, records, now=at(now), zone=ZONE, rail_bumps=bumps, handovers=steps, waivers=waivers)
 
 
-def case(kind: str, ledger: str | Iterable[str], *, now: str, shop: Rounds | None = None, **more: object) -> Case:
+def case(kind: str, ledger: str | Iterable[str], *, now: str, shop: Rounds | None = None, **more: Any) -> Case:
     """The case that a story makes."""
-    told = history(kind, ledger, now=now, **more)  # type: ignore[arg-type]  # columns and handovers by name
+    told = history(kind, ledger, now=now, **more)
     return Case(estimates_of([told])[0], going_of(told), shop or rounds())
 
 
-def verdict(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: object) -> Verdict:
+def verdict(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: Any) -> Verdict:
     """The verdict on one requirement."""
-    found = verdicts_of(case(kind, ledger, now=now, **more))  # type: ignore[arg-type]
+    found = verdicts_of(case(kind, ledger, now=now, **more))
     return next(v for v in found if v.requirement is Requirement(name))
 
 
-def outcome(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: object) -> Outcome:
+def outcome(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: Any) -> Outcome:
     """The outcome of one requirement."""
     return verdict(name, kind, ledger, now=now, **more).outcome
 
 
-def assessed(kind: str, ledger: str | Iterable[str], *, now: str, **more: object) -> Assessment:
+def assessed(kind: str, ledger: str | Iterable[str], *, now: str, **more: Any) -> Assessment:
     """The assessment of one clock."""
-    told = case(kind, ledger, now=now, **more)  # type: ignore[arg-type]
+    told = case(kind, ledger, now=now, **more)
     return assess(told.estimates, told.going, told.rounds)
 
 

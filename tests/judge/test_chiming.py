@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from standwatch.model.words import Outcome
@@ -18,7 +20,7 @@ STEADY = [*QUARTERS, *MORNINGS]
 OUT = "chime=out-of-step quarter=2"
 
 
-def step(ledger: list[str], *, now: str = NOW, **columns: object) -> Outcome:
+def step(ledger: list[str], *, now: str = NOW, **columns: Any) -> Outcome:
     return outcome("chime-step", KIND, ledger, now=now, **columns)
 
 
@@ -144,7 +146,7 @@ TRIES = [
 ]  # fmt: skip
 
 
-def mis_set(ledger: list[str], **columns: object) -> Outcome:
+def mis_set(ledger: list[str], **columns: Any) -> Outcome:
     return outcome("mis-set", KIND, ledger, now=NOW, **columns)
 
 

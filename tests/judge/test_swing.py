@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from standwatch.model.words import Outcome
@@ -13,7 +15,7 @@ WOUND = "11-02 08:00 work=wound"
 THREE = [WOUND, "11-03 08:00 amplitude_deg=2.8", "11-05 08:00 amplitude_deg=2.8", "11-08 08:00 amplitude_deg=2.8"]
 
 
-def swing(ledger: list[str], now: str = "11-09 08:30", kind: str = "longcase", **columns: object) -> Outcome:
+def swing(ledger: list[str], now: str = "11-09 08:30", kind: str = "longcase", **columns: Any) -> Outcome:
     columns = {"unlock_deg": "2.0"} | columns if kind == "longcase" else columns
     return outcome("amplitude", kind, ledger, now=now, **columns)
 
@@ -109,7 +111,7 @@ def test_a_fall_from_week_to_week_is_never_met_and_says_when_it_is_too_little() 
 
 
 def test_balances_are_judged_in_degrees() -> None:
-    def carriage(last: int, **columns: object) -> Outcome:
+    def carriage(last: int, **columns: Any) -> Outcome:
         ledger = [WOUND, "11-03 08:00 amplitude_deg=200", "11-05 08:00 amplitude_deg=195"]
         return swing([*ledger, f"11-08 08:00 amplitude_deg={last}"], kind="carriage", **columns)
 
