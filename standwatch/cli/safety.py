@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 import click
@@ -22,6 +23,8 @@ def backup(session: Session, file: str | None) -> None:
     stand = session.needed()
     if file is None:
         folder = session.book.parent / "backups"
+        with suppress(OSError):  # what can't be made can't be written either, and that is said below
+            folder.mkdir(exist_ok=True)
         to = folder / f"{session.book.stem}-{session.now:%Y%m%dT%H%M%SZ}.sqlite"
     else:
         to = Path(file)

@@ -214,7 +214,7 @@ def _check_undoable(office: Assessor, record: AnyRecord) -> None:
 def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Receipt:
     before = office.history(row.tag, row.at, without=fact_id)
     expected = _expected(before, row)
-    after = office.assess(row.tag, now)
+    after = office.assess(row.tag, max(now, row.at))  # a time may lie a minute ahead, and counts from then
     found = _found(after, fact_id)
     return Receipt(
         id=fact_id,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 
 from standwatch.judge.assessment import Assessment
@@ -72,9 +72,9 @@ class Stand:
         """The clocks on the stand by slot, before anything is worked out."""
         return looking.roster(self._assessor, now)
 
-    def view(self, now: datetime) -> StandView:
-        """The stand at `now`, who first."""
-        return self._assessor.view(now)
+    def view(self, now: datetime, *, keep: timedelta = timedelta()) -> StandView:
+        """The stand at `now`, who first. Assessments of unchanged clocks up to `keep` old are taken as they are."""
+        return self._assessor.view(now, keep=keep)
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """One clock at `now`, wherever it is; BadValue for an unknown tag."""

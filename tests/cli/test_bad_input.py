@@ -138,8 +138,8 @@ def test_clocks_are_refused(stand: Program, tmp_path: Path) -> None:
         (b"at,tag,colour\n", "colour"),
         (b"at,tag\n2026-11-19T08:00:00+00:00,T1,3\n", ":2:"),
         ("at,tag,note\n2026-11-19T08:00:00+00:00,T1,caf\u00e9\n".encode("latin-1"), "UTF-8"),
-        (b"", "header"),
-        (b"colour,size\n", "header"),
+        (b"", "empty"),
+        (b"colour,size\n", "colour"),
     ],
 )
 def test_a_file_that_is_no_ledger(stand: Program, tmp_path: Path, content: bytes, said: str) -> None:
