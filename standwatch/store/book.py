@@ -121,7 +121,10 @@ class SqliteBook:
             return reading.ever(self._db, ids)
 
     def last(self, tag: str | None = None) -> AnyRecord | None:
-        """The current fact (of `tag`) written last; None where there is none. Taken back, it restores what it replaced."""
+        """The current fact (of `tag`) written last; None where there is none.
+
+        Taken back, it restores what it replaced.
+        """
         with self._telling():
             return reading.last(self._db, tag)
 
@@ -159,7 +162,7 @@ class SqliteBook:
             with self.writing(), self._telling():
                 report = bring_in(self._db, paths, at=at, check=check, check_setting=check_setting, progress=progress)
                 if dry_run:
-                    raise _OnlyChecked
+                    raise _OnlyChecked  # noqa: TRY301  # the transaction has to see it
         except _OnlyChecked:
             pass
         assert report is not None  # noqa: S101  # for the type checker: an error has passed through by now

@@ -31,8 +31,8 @@ class ClockRoll:
         if self._versions is not None:
             return
         rows = self._db.execute(
-            f"SELECT f.seq, f.tag, c.seq IS NOT NULL, {CLOCKS.select} FROM clocks AS b JOIN facts AS f ON f.seq = b.seq "  # noqa: S608
-            "LEFT JOIN current AS c ON c.seq = f.seq ORDER BY c.seq IS NULL, f.seq DESC"
+            f"SELECT f.seq, f.tag, c.seq IS NOT NULL, {CLOCKS.select} "  # noqa: S608  # names of our own
+            "FROM clocks AS b JOIN facts AS f ON f.seq = b.seq LEFT JOIN current AS c ON c.seq = f.seq ORDER BY c.seq IS NULL, f.seq DESC"
         ).fetchall()
         self._versions = {}
         for seq, tag, stands, *cells in rows:
@@ -44,13 +44,13 @@ class ClockRoll:
 
     def _refuse_second(self, tag: str, older: int) -> None:
         """Two current clocks have one tag: blame the ledger's last row of it, by what else has it."""
-        [*_, row] = [row for row in self._new.values() if row.stored["tag"] == tag] or [None]
-        if row is None:  # not this ledger's doing
+        rows = [row for row in self._new.values() if row.stored["tag"] == tag]
+        if not rows:  # not this ledger's doing
             return
         sentence = f"tag {tag!r} is already on the stand; use `standwatch clock change`"
         if older in self._new:
             sentence = f"tag {tag!r} stands twice in the ledger, with different cells; keep one row"
-        raise row.bad(BadValue(sentence, column="tag"))
+        raise rows[-1].bad(BadValue(sentence, column="tag"))
 
     def check(self, seq: int, row: Row, body: Body) -> None:
         """Raise BadValue, with its place, where the new row can't be true of its clock or names none.

@@ -1,7 +1,8 @@
 """A ledger's files, read row by row: which file it is, its header, and where in it something is wrong.
 
 CSV as RFC 4180 has it, in UTF-8, with a header row; a byte-order mark and CRLF are taken. Every complaint begins with
-file:line:column: the file as it was named, the line of the file (a quoted cell may hold line breaks), the cell's number.
+file:line:column: the file as it was named, the line of the file (a quoted cell may hold line breaks), the number of
+the cell.
 """
 
 from __future__ import annotations
@@ -133,8 +134,8 @@ def _kind_of(path: Path, header: list[str], line: int) -> str:
         path,
         line,
         1,
-        f"this header is none of a ledger; clocks have tag and kind, check-ins at and tag, {HANDOVERS.file} at, tag and "
-        f"what, {WAIVERS.file} at, tag and requirement, {BOOK_FILE} name and value",
+        f"this header is none of a ledger; clocks have tag and kind, check-ins at and tag, {HANDOVERS.file} at, tag "
+        f"and what, {WAIVERS.file} at, tag and requirement, {BOOK_FILE} name and value",
     )
 
 

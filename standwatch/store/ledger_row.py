@@ -128,5 +128,5 @@ class Known:
         if not values:
             return []
         marks = ", ".join("?" * len(values))
-        sql = f"SELECT {columns} FROM facts WHERE {name} IN ({marks})"  # noqa: S608
+        sql = f"SELECT {columns} FROM facts WHERE {name} IN ({marks})"  # noqa: S608  # names of our own
         return self._db.execute(sql, values).fetchall()

@@ -42,16 +42,19 @@ class LedgerSettings:
             file.row_count += 1
             name, value = (clean(told.get(column, "")) for column in ("name", "value"))
             try:
-                if not name:
-                    raise BadValue("name is not given; give a setting's name", column="name")
-                if seen.get(name, value) != value:
-                    raise BadValue(f"the setting {name} stands twice with different values; keep one", column="name")
-                seen[name] = value
-                kept = self._check(name, value) if self._check else value
+                kept = self._checked(name, value, seen)
             except BadValue as error:
                 error.column = error.column or "value"
                 raise file.bad_cell(line, cells, error) from None
             self._take(file, name, kept)
+
+    def _checked(self, name: str, value: str, seen: dict[str, str]) -> str:
+        """The value as the book keeps it. Raises BadValue with its column."""
+        if not name:
+            raise BadValue("name is not given; give a setting's name", column="name")
+        if seen.setdefault(name, value) != value:
+            raise BadValue(f"the setting {name} stands twice with different values; keep one", column="name")
+        return self._check(name, value) if self._check else value
 
     def _take(self, file: LedgerFile, name: str, value: str) -> None:
         own = self._kept.get(name)

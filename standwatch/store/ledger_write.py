@@ -93,7 +93,7 @@ def _header(sort: AnySort) -> tuple[str, ...]:
 
 def _facts(db: Database, sort: AnySort) -> Iterator[list[str]]:
     cursor = db.execute(
-        f"SELECT f.id, f.replaces, f.digest IS NULL, f.tag, {sort.select} "  # noqa: S608
+        f"SELECT f.id, f.replaces, f.digest IS NULL, f.tag, {sort.select} "  # noqa: S608  # names of our own
         f"FROM facts AS f LEFT JOIN {sort.table} AS b ON b.seq = f.seq WHERE f.sort = ? ORDER BY f.seq",
         (sort.name,),
     )

@@ -58,7 +58,7 @@ def write(db: Database, entry: Entry, sort: AnySort | None, link: Link | None, a
     """
     if link is None:
         assert sort is not None  # noqa: S101  # what takes back has a link
-        head = (sort.name, entry.cells["tag"], None, entry.seq, 0)
+        head: tuple[object, ...] = (sort.name, entry.cells["tag"], None, entry.seq, 0)
     else:
         _check_link(entry, sort, link)
         tag = link.tag if sort is None else entry.cells["tag"]
