@@ -9,7 +9,7 @@ from datetime import datetime
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.going import Going
 from standwatch.horology.rounds import Rounds
-from standwatch.judge.assessment import Assessment, Need, Verdict
+from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import last_heard
 from standwatch.judge.evidence import day_words
@@ -18,7 +18,7 @@ from standwatch.judge.phases import CALL_DAYS
 from standwatch.judge.requirements import DONE
 from standwatch.judge.situation import Situation, situation_of
 from standwatch.judge.standing import standing_of
-from standwatch.model.answers import Answer, Moment, NotYetKnown
+from standwatch.model.answers import Answer, NotYetKnown
 from standwatch.model.words import Chime, Train
 
 
@@ -44,17 +44,13 @@ def assess(estimates: Estimates, going: Going, rounds: Rounds, calls: Sequence[i
 
 
 def who_first(assessments: Iterable[Assessment]) -> tuple[Assessment, ...]:
-    """The clocks in the order in which they want somebody: by need, the soonest run-out, slot, tag."""
+    """The clocks in the order in which they want somebody: by need, then slot, then tag."""
     return tuple(sorted(assessments, key=_place))
 
 
 def _place(assessment: Assessment) -> tuple[object, ...]:
     history = assessment.estimates.history
-    soonest = 0.0
-    if assessment.need is Need.RUNS_OUT:
-        lows = [run.runs_out.low for run in assessment.estimates.power.trains if isinstance(run.runs_out, Moment)]
-        soonest = min((low.timestamp() for low in lows), default=0.0)
-    return assessment.need, soonest, not history.position, natural(history.position), natural(assessment.tag)
+    return assessment.need, not history.position, natural(history.position), natural(assessment.tag)
 
 
 def natural(text: str) -> tuple[tuple[int, int, str], ...]:

@@ -66,14 +66,14 @@ def test_natural_order_of_any_text() -> None:
     assert sorted(["A10", "A2", "", "B1", "10", "9", "É2", "²"], key=natural)[:6] == ["", "9", "10", "A2", "A10", "B1"]
 
 
-def test_the_soonest_run_out_first_by_its_low() -> None:
+def test_run_outs_stand_by_slot() -> None:
     def wound(tag: str, slot: str, day: str) -> Assessment:
         fall = 150 * (when(NOW) - when(f"{day} 08:10")) / timedelta(days=1)
         ledger = [*READ, f"{day} 08:10 work=wound", f"11-20 08:06 going_mm={fall:.0f}"]
         return assessed("regulator", ledger, now=NOW, tag=tag, position=slot)
 
     found = who_first([wound("later", "A1", "11-14"), wound("sooner", "A2", "11-13")])
-    assert [(a.tag, a.need) for a in found] == [("sooner", Need.RUNS_OUT), ("later", Need.RUNS_OUT)]
+    assert [(a.tag, a.need) for a in found] == [("later", Need.RUNS_OUT), ("sooner", Need.RUNS_OUT)]
 
 
 @pytest.mark.parametrize(
