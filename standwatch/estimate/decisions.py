@@ -20,6 +20,7 @@ _BLUNDER, _BLUNDER_SDS = 0.03, ((0.9, 100.0), (0.1, 3000.0))
 _SET, _SET_SDS = 0.004, ((0.9, 300.0), (0.1, 3600.0))
 """Hands set and not logged, before one reading in 250: by minutes, or by an hour."""
 _SOUND = 1 - _BLUNDER - _SET
+_LOG_SOUND = math.log(_SOUND)
 _YOUNG = 8
 _LEAST_WEIGHT = 0.05
 _MOST_STORIES = 4
@@ -42,19 +43,28 @@ PLAIN = Story(1.0, frozenset(), {})
 
 @dataclass(frozen=True, slots=True)
 class Decisions:
-    """The stories worth keeping, likeliest first, their weights adding to 1; odds of each blunder and step by node."""
+    """The stories worth keeping, likeliest first, their weights adding to 1; odds of each blunder and step by node.
+
+    `log_evidence` is the log probability density of all readings, over the stories.
+    """
 
     stories: tuple[Story, ...]
     blunders: dict[int, float]
     steps: dict[int, float]
+    log_evidence: float
 
 
-ALL_SOUND = Decisions((PLAIN,), {}, {})
+def all_sound(log_likelihood: float, readings: int) -> Decisions:
+    """Every reading is sound; `log_likelihood` is the filter's own."""
+    return Decisions((PLAIN,), {}, {}, log_likelihood + readings * math.log(_SOUND))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class _Row:
-    """A story in the making. `sound` counts the sound readings of this run, `after` those since its last step."""
+    """A story in the making. `sound` counts the sound readings of this run, `after` those since its last step.
+
+    A row belongs to one list alone and moves on in place; what several rows share is never changed in place.
+    """
 
     state: State
     log_w: float
@@ -99,53 +109,58 @@ def suspicious(against: dict[int, Against]) -> bool:
 def decide(nodes: Sequence[Node], prior: Prior, may_step: frozenset[int]) -> Decisions:
     """Weigh the stories of `nodes`. `may_step` are the nodes before whose reading hands may have been set unlogged."""
     rows = [_Row(prior.state(), 0.0, {}, {}, {})]
+    log_evidence = 0.0
     for number, node in enumerate(nodes):
-        rows = [_passed(row, node, prior) for row in _ending(rows, node)]
-        if node.z is not None:
-            rows = _pruned([new for row in rows for new in _branches(row, number, node, may_step)])
-    return _weighed(_tenable(rows))
+        if node.jump is not None and node.jump.x_new:
+            rows = _ended(rows)
+        for row in rows:
+            row.state = moved_on(row.state, node.gap)
+            if node.jump is not None:
+                row.state = jumped(row.state, node.jump, prior)
+        if node.z is None:
+            continue
+        branched: list[_Row] = []
+        for row in rows:
+            branched += _branches(row, number, node, may_step)
+        most = branched[0].log_w if len(branched) == 1 else max(row.log_w for row in branched)
+        log_evidence += most
+        for row in branched:
+            row.log_w -= most
+        rows = _pruned(branched) if len(branched) > 1 else branched
+    return _weighed(_tenable(rows), log_evidence)
 
 
 def _tenable(rows: list[_Row]) -> list[_Row]:
     return [row for row in rows if row.tenable] or rows
 
 
-def _ending(rows: list[_Row], node: Node) -> list[_Row]:
+def _ended(rows: list[_Row]) -> list[_Row]:
     """Where the error begins anew, the run before it is over: its loose stories go."""
-    if node.jump is None or not node.jump.x_new:
-        return rows
-    return [replace(row, sound=0, read=0, after=None) for row in _tenable(rows)]
-
-
-def _passed(row: _Row, node: Node, prior: Prior) -> _Row:
-    state = moved_on(row.state, node.gap)
-    if node.jump is not None:
-        state = jumped(state, node.jump, prior)
-    return replace(row, state=state)
+    rows = _tenable(rows)
+    for row in rows:
+        row.sound, row.read, row.after = 0, 0, None
+    return rows
 
 
 def _branches(row: _Row, number: int, node: Node, may_step: frozenset[int]) -> list[_Row]:
+    """What may come of `row` at a reading; the last of them is `row` itself, the reading taken for sound."""
     assert node.z is not None  # noqa: S101  # the caller's condition, told to the type checker
     state, gain = read(row.state, node.z, node.r)
-    after = None if row.after is None else row.after + 1
-    log_sound = row.log_w + math.log(_SOUND) + _log_normal(gain.v, gain.f)
     tail = row.latest[-_AGREE + 1 :]
-    rows = [
-        replace(
-            row,
-            state=state,
-            log_w=log_sound,
-            latest=(*tail, 0),
-            sound=row.sound + 1,
-            read=row.read + 1,
-            after=after,
-        )
-    ]
     far = gain.v * gain.v / gain.f
+    rows = []
     if far > 4 or row.sound < 3:
         rows += _blundered(row, number, node, tail)
     if far > 6 and row.sound >= _BESIDE_A_STEP and number in may_step:
         rows.append(_stepped(row, number, node, tail))
+    row.state = state
+    row.log_w += _LOG_SOUND - 0.5 * (LOG_TWO_PI + math.log(gain.f) + far)
+    row.latest = (*tail, 0)
+    row.sound += 1
+    row.read += 1
+    if row.after is not None:
+        row.after += 1
+    rows.append(row)
     return rows
 
 
@@ -190,19 +205,16 @@ def _stepped(row: _Row, number: int, node: Node, tail: tuple[int, ...]) -> _Row:
 
 
 def _pruned(rows: list[_Row]) -> list[_Row]:
-    """Let go what is improbable, join what agrees on the latest readings."""
-    if len(rows) == 1:
-        return [replace(rows[0], log_w=0.0)]
-    most = max(row.log_w for row in rows)
+    """Let go what is improbable against the best, of log weight 0; join what agrees on the latest readings."""
     young = min(row.read for row in rows) <= _YOUNG
     least, keep = (1e-6, 16) if young else (1e-3, 8)
     joined: dict[tuple[int, ...], _Row] = {}
     for row in sorted(rows, key=lambda r: -r.log_w):
-        if row.log_w - most < math.log(least):
+        if row.log_w < math.log(least):
             break
         key = row.latest if len(row.latest) >= _AGREE else (*row.latest, -1, *row.blunders, -1, *row.steps)
         joined[key] = _joined(joined[key], row) if key in joined else row
-    return [replace(row, log_w=row.log_w - most) for row in list(joined.values())[:keep]]
+    return list(joined.values())[:keep]
 
 
 def _joined(heavy: _Row, light: _Row) -> _Row:
@@ -224,7 +236,7 @@ def _mixed(a: dict[int, float], b: dict[int, float], share: float) -> dict[int, 
     return {n: share * a.get(n, 0.0) + (1 - share) * b.get(n, 0.0) for n in sorted({*a, *b})}
 
 
-def _weighed(rows: list[_Row]) -> Decisions:
+def _weighed(rows: list[_Row], log_evidence: float) -> Decisions:
     most = max(row.log_w for row in rows)
     weights = [math.exp(row.log_w - most) for row in rows]
     total = sum(weights)
@@ -241,4 +253,5 @@ def _weighed(rows: list[_Row]) -> Decisions:
     stories.sort(key=lambda story: -story.weight)
     kept = [s for s in stories if s.weight >= _LEAST_WEIGHT][:_MOST_STORIES] or stories[:1]
     share = sum(s.weight for s in kept)
-    return Decisions(tuple(replace(s, weight=s.weight / share) for s in kept), blunders, steps)
+    told = tuple(replace(s, weight=s.weight / share) for s in kept)
+    return Decisions(told, blunders, steps, log_evidence + most + math.log(total))

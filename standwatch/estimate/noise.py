@@ -11,7 +11,10 @@ def process_noise(q1: float, q2: float, q3: float, tau_days: float) -> tuple[flo
     F = [[1, s, s^2/2], [0, 1, s], [0, 0, 1]] (the three-state clock model, e.g. Zucca and Tavella, IEEE Trans. UFFC
     52 (2005) 289, from memory).
     """
-    t, t2, t3, t4, t5 = (tau_days**power for power in range(1, 6))
+    t = tau_days
+    t2 = t * t
+    t3, t4 = t2 * t, t2 * t2
+    t5 = t4 * t
     return (
         q1 * t + q2 * t3 / 3 + q3 * t5 / 20,
         q2 * t2 / 2 + q3 * t4 / 8,

@@ -12,19 +12,19 @@ from standwatch.estimate import reasons
 from standwatch.estimate.answers import Suspect, SuspectedWork, Timekeeping, TracePoint
 from standwatch.estimate.conformance import conformance
 from standwatch.estimate.day_range import Spread, daily_rates, spread_of, step_days
-from standwatch.estimate.decisions import ALL_SOUND, PLAIN, Decisions, decide, suspicious
-from standwatch.estimate.fit import Fit, fit
+from standwatch.estimate.drift import drift_of
 from standwatch.estimate.history import History
-from standwatch.estimate.smoother import Smoothed, joint
-from standwatch.estimate.timeline import Timeline, reading_doubt_s, timeline_of
+from standwatch.estimate.smoother import Smoothed
+from standwatch.estimate.stories import stories_of
+from standwatch.estimate.timeline import reading_doubt_s, timeline_of
 from standwatch.estimate.trace import trace
+from standwatch.estimate.track_record import horizon_of, widening
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import days
 from standwatch.model.words import ReadBy, Work
 
 _CALLED = 0.9
 """Odds from which work that nobody logged is spoken of."""
-_DRIFT_DAYS = 28.0
 _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
 
@@ -51,15 +51,17 @@ def mixed(parts: list[Part]) -> tuple[float, float]:
 class FilteredTimekeeping:
     """Timekeeping by a Kalman filter and smoother over the likeliest stories of the readings.
 
-    The noise is the kind's, not learned. Answers are mixtures over the stories; where one story is as good as sure
-    there is only one. What looks at several instants together (drift, day range, daily rates) is by the likeliest.
+    The noise is the kind's, or a multiple of it where the clock is plainly more restless. Answers are mixtures over
+    the stories; where one story is as good as sure there is only one. Forecasts are widened where the clock's own
+    past ones missed. What looks at several instants together (day range, daily rates) is by the likeliest story.
     """
 
     def __init__(self, history: History) -> None:
         self._history = history
-        self._line = timeline_of(history)
-        self._decisions, self._fits = _stories(self._line, history)
+        self._decisions, self._fits = stories_of(timeline_of(history), history.usual_read_by)
         self._best = self._fits[0]
+        self._line = self._best.line
+        self._widenings: dict[float, float] = {}
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -137,22 +139,11 @@ class FilteredTimekeeping:
     @cached_property
     def drift(self) -> Answer:
         """Change of rate in s/day per day over the last four weeks at most, between equal wind phases."""
-        best, line = self._best, self._line
-        recent = days(self._history.now) - _DRIFT_DAYS
-        nodes = [n for n in best.rate_nodes() if line.days_at[n] >= recent]
+        nodes = self._best.rate_nodes()
         least = _DRIFT_LEAST_DAYS
-        if line.curved and line.curve is not None:
-            least = max(least, line.curve.period)
-        span = line.days_at[nodes[-1]] - line.days_at[nodes[0]] if nodes else 0.0
-        if len(nodes) < 4 or span < least - 1 / 24:
-            return NotYetKnown(
-                f"wants four readings over {least:.0f} days or more since the rate was opened; "
-                f"{len(nodes)} over {span:.0f} days so far"
-            )
-        mean, cov = joint(line.nodes, best.run, best.back, [nodes[0], nodes[-1]])
-        var = float(cov[4, 4] + cov[1, 1] - 2 * cov[1, 4])
-        change = float(mean[1, 1] - mean[0, 1])
-        return Quantity.normal(change / span, math.sqrt(max(var, 0.0)) / span)
+        if self._line.curved and self._line.curve is not None:
+            least = max(least, self._line.curve.period)
+        return drift_of(self._best, nodes, days(self._history.now), least)
 
     def error_at(self, at: datetime) -> Answer:
         """The error at `at`, in seconds."""
@@ -168,7 +159,13 @@ class FilteredTimekeeping:
         if unknown is not None:
             return unknown
         mean, sd = self._mixture(day, lambda s: (s.x, s.xx + var))
-        return Quantity.normal(mean, sd)
+        ahead = day - self._line.days_at[self._best.sound[-1]]
+        return Quantity.normal(mean, sd * math.sqrt(self._widening(horizon_of(ahead))) if ahead > 0 else sd)
+
+    def _widening(self, horizon: float) -> float:
+        if horizon not in self._widenings:
+            self._widenings[horizon] = widening(self._best, horizon)
+        return self._widenings[horizon]
 
     def _mixture(self, day: float, ask: _Ask, *, node: int | None = None) -> tuple[float, float]:
         """Mean and standard deviation of what `ask` takes from the state at `day`, or just after `node`."""
@@ -217,20 +214,6 @@ class FilteredTimekeeping:
         stepped = [b.at for b in self._history.breaks if b.work is not Work.WOUND and (b.error_shift_s or b.error_sd_s)]
         unlogged = [self._line.visits[self._line.nodes[n].source].at for n in self._best.story.shifts]
         return trace(self.error_at, [*stepped, *unlogged], start, end, points)
-
-
-def _stories(line: Timeline, history: History) -> tuple[Decisions, tuple[Fit, ...]]:
-    """What to believe of the readings, and a fit for each story; one pass where nothing is odd."""
-    plain = fit(line, PLAIN)
-    if not suspicious(plain.back.against):
-        return ALL_SOUND, (plain,)
-    usual = frozenset(
-        number
-        for number, node in enumerate(line.nodes)
-        if node.source >= 0 and line.visits[node.source].read_by is history.usual_read_by
-    )
-    decisions = decide(line.nodes, line.prior, usual)
-    return decisions, tuple(fit(line, story) for story in decisions.stories)
 
 
 def timekeeping_of(history: History) -> Timekeeping:

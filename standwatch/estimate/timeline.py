@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from standwatch.estimate.filter import NO_GAP, Gap, Jump, Node, Prior, gap_of
@@ -56,6 +56,16 @@ class Timeline:
         curve = self.curve
         gain = curve.integral(end) - curve.integral(start) if curve is not None and self.curved else 0.0
         return gap_of(end - start, gain, self.q1, self.q2)
+
+    def restless(self, factor: float) -> Timeline:
+        """The same clock with `factor` times the noise of its kind (in standard deviation)."""
+        if factor == 1:
+            return self
+        var = factor * factor
+        nodes = tuple(
+            replace(node, gap=node.gap._replace(n1=var * node.gap.n1, n2=var * node.gap.n2)) for node in self.nodes
+        )
+        return replace(self, nodes=nodes, q1=var * self.q1, q2=var * self.q2)
 
     def winds_to_come(self, day: float) -> Jump | None:
         """What the winds expected until `day` do to the error of a weight clock without maintaining power."""
@@ -136,7 +146,8 @@ class _Making:
             self.nodes.append(Node(day, gap, jump))
             return
         doubt = max(visit.doubt_s, _LEAST_DOUBT_S)
-        bumped = any(bump < at <= bump + _BUMP_DOUBT for bump in self.history.bumps)
+        bumps = self.history.bumps
+        bumped = bool(bumps) and any(bump < at <= bump + _BUMP_DOUBT for bump in bumps)
         r = doubt**2 + (_bump_sd(self.history) ** 2 if bumped else 0.0)
         self.nodes.append(Node(day, gap, jump, visit.error_s, r, source))
 

@@ -46,7 +46,7 @@ def midnight(mjd: int) -> datetime:
 
 def nights() -> list[Night]:
     """Every observed night, in order."""
-    rows = []
+    rows: list[Night] = []
     for line in Path(astropy_iers_data.IERS_A_FILE).read_text(encoding="ascii").splitlines():
         if line[57:58] == "I":
             lod, lod_doubt = line[79:86].strip(), line[86:93].strip()
