@@ -38,7 +38,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("regulate", ("g",), "g", "regulate", "Say what the rating nut wants.", _BOTH),
     Action("undo", ("u",), "u", "undo", "Take back what was recorded last of the chosen clock.", _BOTH),
     Action("facts", ("f",), "f", "facts", "All facts of this clock, with their ids; and back.", ("clock",)),
-    Action("needed", ("n",), "n", "needed", "What it still has to show, with reasons; and back.", ("clock",)),
+    Action("needed", ("n",), "n", "needed", "What it still has to show, with reasons.", ("clock",), foot=False),
     Action("chart_rate", ("v",), "v", "rate", "Chart the daily rates; and back to the error.", ("clock",), foot=False),
     Action("chart_swing", ("a",), "a", "swing", "Chart the swing; and back to the error.", ("clock",), foot=False),
     Action("table", ("m",), "m", "as table", "The chart as a table; and back.", ("clock",), foot=False),

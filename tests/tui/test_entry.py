@@ -141,7 +141,7 @@ def test_a_chime_is_not_heard_of_a_clock_that_has_none() -> None:
         (Work.WOUND, "strike", {"work": "wound", "train": "strike"}),
         (Work.NUT, "-0.6", {"work": "nut", "amount": -0.6}),
         (Work.HANDS_SET, "-1:02", {"work": "hands-set", "amount": -62}),
-        (Work.STOPPED, "3:47 explained n line off", {"work": "stopped", "dial": "3:47", "explained": "yes", "note": "line off"}),
+        (Work.STOPPED, "3:47 expl n line", {"work": "stopped", "dial": "3:47", "explained": "yes", "note": "line"}),
         (Work.OIL_CHECKED, "0 n JW", {"work": "oil-checked", "amount": 0, "note": "JW"}),
         (Work.MOVED, "n A4", {"work": "moved", "note": "A4"}),
     ],

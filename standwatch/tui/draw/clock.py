@@ -146,7 +146,8 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
         lines += beside(body, chart_width, runs, LADDERS_NARROW - 1, " ")[:chart_height]
     else:
         lines += body[:chart_height]
-    lines.append(rule("NEEDED", width, _earliest(shown)))
+    reasons = line(("n", strong(HERE)), (" with reasons   ", MUTED), _earliest(shown))
+    lines.append(rule("NEEDED", width, reasons))
     lines += _needed_twice(shown, width, size.height - len(lines))
     return stack((line((" ", PLAIN), part) for part in lines), size.height)
 

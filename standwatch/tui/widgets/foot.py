@@ -39,12 +39,14 @@ class Foot(Widget):
     def _draw(self, size: Size) -> Content:
         enabled = self._enabled()
         shown = [action for action in at(self._place) if action.foot and action.id in enabled]
+        shown.sort(key=lambda action: not enabled[action.id])
         last = [action for action in shown if action.words == "help"]
+        shown = [action for action in shown if action not in last] + last
         room = size.width - 1 - sum(len(a.shown) + len(a.words) + 3 for a in last)
         parts: list[tuple[str, str]] = [(" ", PLAIN)]
         self._spots = []
         x = 1
-        for action in [*shown[: len(shown) - len(last)], *last] if last == shown[-1:] else shown:
+        for action in shown:
             if action in last:
                 parts.append((" " * (size.width - x - len(action.shown) - len(action.words) - 2), PLAIN))
                 x = size.width - len(action.shown) - len(action.words) - 2

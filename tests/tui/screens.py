@@ -1,0 +1,65 @@
+"""Driving the real app over a real book, and reading what it shows as plain text."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from textual.pilot import Pilot
+
+from standwatch.tui.app import StandwatchApp
+from tests.tui.shop import NOW, open_shop
+
+GOLDEN = Path(__file__).parent / "golden"
+SMALL, WIDE, HUGE = (80, 24), (120, 36), (160, 50)
+
+
+@asynccontextmanager
+async def running(
+    book: Path, size: tuple[int, int], *, now: Callable[[], datetime] = lambda: NOW, banner: str | None = None
+) -> AsyncIterator[tuple[StandwatchApp, Pilot[Any]]]:
+    """The app over `book`, worked out and at rest."""
+    app = StandwatchApp.over(lambda: open_shop(book), clock=now, banner=banner)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await settle(pilot)
+        yield app, pilot
+
+
+async def settle(pilot: Pilot[Any]) -> None:
+    """Until workers and what they post are through."""
+    for _ in range(3):
+        await pilot.app.workers.wait_for_complete()
+        await pilot.pause()
+
+
+async def press(pilot: Pilot[Any], *keys: str) -> None:
+    """Keys one after another; each is through before the next."""
+    for key in keys:
+        await pilot.press(key)
+        await settle(pilot)
+
+
+async def type_in(pilot: Pilot[Any], text: str) -> None:
+    """Text into the entry line, without waiting between its letters."""
+    await pilot.press(*({" ": "space"}.get(letter, letter) for letter in text))
+    await settle(pilot)
+
+
+def text_of(app: StandwatchApp) -> str:
+    """The screen as plain text, without colour."""
+    strips = app.screen._compositor.render_strips()
+    return "\n".join(strip.text.rstrip() for strip in strips) + "\n"
+
+
+def check_golden(name: str, text: str) -> None:
+    """Compare with the golden screen `name`; STANDWATCH_GOLDEN=write rewrites it, to be read in the diff."""
+    path = GOLDEN / f"{name}.txt"
+    if os.environ.get("STANDWATCH_GOLDEN") == "write":
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+    assert path.exists(), f"no golden screen {name}; write it with STANDWATCH_GOLDEN=write"
+    assert text == path.read_text(encoding="utf-8")
