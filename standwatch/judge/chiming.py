@@ -3,49 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from itertools import pairwise, zip_longest
 
-from standwatch.estimate.history import History, Visit
+from standwatch.estimate.history import Visit
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import counted, day_words, listed, met, missed, not_applicable, not_yet
+from standwatch.judge.provoking import ALLOWED, provoked
 from standwatch.model.words import Chime, Outcome, Requirement, Train, Work
 
 MORNINGS = 5
-ALLOWED = timedelta(hours=2)
-"""How long a chime may be out of step after what provokes it, and how long a self-correcting one may take."""
-PROVOKING = frozenset(
-    {
-        Work.HANDS_SET,
-        Work.HOURS_SHIFTED,
-        Work.HELD,
-        Work.RESTARTED,
-        Work.MOVED,
-        Work.CASED,
-        Work.TUNE,
-        Work.SUMMER_TIME,
-    }
-)
 TRIES = (1, 2, 3)
 QUARTERS = frozenset({1, 2, 3, 4})
-
-
-def provoked(history: History, heard: Visit, *, by_mis_set: bool = True) -> bool:
-    """Whether something explains a chime heard out of step at `heard`: then it may be correcting itself.
-
-    Within two hours after work that provokes it, after the night's silence, or after the wind of a chime that had run
-    out; after a mis-set until it is heard in step again (not asked with `by_mis_set` False).
-    """
-    before = [v for v in history.visits if (v.at, v.order) < (heard.at, heard.order)]
-    recent = [v for v in before if heard.at - v.at <= ALLOWED]
-    if any(v.work in PROVOKING for v in recent) or any(_wound_run_out(v, before) for v in recent):
-        return True
-    silence_ended = _silence_ended(history, heard.at)
-    if silence_ended is not None and heard.at - silence_ended <= ALLOWED:
-        return True
-    return by_mis_set and _mis_set_open(before)
 
 
 def chime_step(case: Case) -> Verdict:
@@ -137,8 +108,10 @@ def tunes(case: Case) -> Verdict:
     number = limit - len(left)
     if not left:
         return met(name, number, limit, "each tune and silent, with the return")
-    words = listed([f"tune {n}" if n else "silent and the return from it" for n in left])
-    return not_yet(name, number, limit, f"{words} to hear", case.now)
+    numbers = [str(n) for n in left if n]
+    words = [f"{'tune' if len(numbers) == 1 else 'tunes'} {listed(numbers)}"] if numbers else []
+    words += ["silent with the return from it"] if 0 in left else []
+    return not_yet(name, number, limit, f"{'; '.join(words)} to hear", case.now)
 
 
 def positions_left(case: Case) -> tuple[int, ...]:
@@ -201,45 +174,6 @@ def _heard_since_set(case: Case) -> list[Visit]:
         if visit.work is Work.CHIME_SET:
             heard = []
     return heard
-
-
-def _wound_run_out(visit: Visit, before: list[Visit]) -> bool:
-    """Whether `visit` wound a chime that had run out: it then begins where it had stopped."""
-    if visit.work is not Work.WOUND or visit.row.train not in {None, Train.CHIME}:
-        return False
-    earlier = [
-        v.work
-        for v in before
-        if (v.at, v.order) < (visit.at, visit.order)
-        and v.work in {Work.WOUND, Work.RAN_OUT}
-        and v.row.train in {None, Train.CHIME}
-    ]
-    return bool(earlier) and earlier[-1] is Work.RAN_OUT
-
-
-def _silence_ended(history: History, at: datetime) -> datetime | None:
-    """When the night's silence last ended before `at`; None where the clock keeps none."""
-    silence = history.clock.night_silence
-    if silence is None:
-        return None
-    hour, minute = (int(part) for part in silence.split("-")[1].split(":"))
-    day = at.astimezone(history.zone).date()
-    ends = [_civil(history, day - timedelta(days=back), hour, minute) for back in (0, 1)]
-    return next((end for end in ends if end <= at), None)
-
-
-def _civil(history: History, day: date, hour: int, minute: int) -> datetime:
-    return datetime(day.year, day.month, day.day, hour, minute, tzinfo=history.zone).astimezone(history.now.tzinfo)
-
-
-def _mis_set_open(before: list[Visit]) -> bool:
-    """Whether the chime was tripped by hand and has not been heard in step since."""
-    for visit in reversed(before):
-        if visit.work is Work.MIS_SET:
-            return True
-        if visit.row.chime is Chime.IN_STEP:
-            return False
-    return False
 
 
 def _tries(case: Case) -> dict[int, Outcome]:

@@ -121,7 +121,7 @@ def _to_come(case: Case, run: Wind) -> tuple[str, datetime]:
     since = time_words(case, run.base + rated - SLACK)
     if seen_at <= runs_out.at:
         return f"PROOF after {since}, then its run-out, would prove it", first_look(case, runs_out.at)
-    if case.traits.weights and runs_out.at >= run.base + rated:
+    if case.traits.weights and runs_out.at >= run.base + rated - SLACK:
         return "left to run out, its dial and weights would prove it", first_look(case, runs_out.at)
     start = case.rounds.next_after(case.now)
     return f"it runs out before anyone sees it pass {rated / HOUR:g} hours: let another wind run", first_look(

@@ -7,16 +7,15 @@ from datetime import UTC, datetime, timedelta
 
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import (
-    ALLOWED,
     last_heard,
     positions_left,
-    provoked,
     quarters_to_hear,
     silent_set,
     tries_left,
     try_running,
 )
 from standwatch.judge.evidence import listed
+from standwatch.judge.provoking import ALLOWED, provoked
 from standwatch.judge.striking import HOURS, hours_to_hear
 from standwatch.model.answers import Quantity
 from standwatch.model.words import Chime, Requirement, Train, Work

@@ -68,12 +68,11 @@ def _runs_out(situation: Situation) -> Step | None:
     if not situation.runs_out:
         return None
     wanted = situation.phase is Phase.ON_STAND and situation.wants(Requirement.FULL_DURATION)
-    letting = [(run, rated) for run in situation.runs_out if wanted and (rated := worth_letting(case, run))]
+    letting = worth_letting(case, situation.runs_out) if wanted else ()
     if not letting:
         return Need.RUNS_OUT, NextAction(NextStep.WIND, wind_text(case, situation.runs_out), "wind")
-    run, rated = letting[0]
-    others = [other for other in situation.runs_out if all(other is not let for let, _ in letting)]
-    text = let_run_out_text(case, run, rated, others)
+    others = [run for run in situation.runs_out if all(run is not let for let, _ in letting)]
+    text = let_run_out_text(case, letting, others)
     return Need.RUNS_OUT, NextAction(NextStep.LET_RUN_OUT, text, "let run out")
 
 

@@ -64,7 +64,7 @@ def amplitude(case: Case) -> Verdict:
         return not_yet(name, observed, limit, because, next_reading(case))
     if falling(case):
         return not_yet(name, observed, limit, f"{_words(case, lowest)}, {_fall_words(case)}", next_reading(case))
-    return met(name, observed, limit, f"{_words(case, lowest)} at its lowest, {counted(len(counting), 'reading')}")
+    return met(name, observed, limit, f"{_words(case, lowest)}, at its lowest of {counted(len(counting), 'reading')}")
 
 
 def falling(case: Case) -> bool:

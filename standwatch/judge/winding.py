@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import TrainRun
+from standwatch.estimate.winding import one_weight
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import SLACK, listed, time_words
 from standwatch.judge.full_run import run_shown
@@ -13,20 +14,26 @@ from standwatch.model.answers import Moment
 from standwatch.model.words import Train
 
 
-def worth_letting(case: Case, run: TrainRun) -> datetime | None:
-    """Until when `run` must be shown going, if letting it run out would then prove a full run; None: wind it.
+def worth_letting(case: Case, runs: Sequence[TrainRun]) -> tuple[tuple[TrainRun, datetime], ...]:
+    """Those of `runs` that prove a full run if they are left to run out, each with the time it must be shown going at.
 
-    It must last past its rated time. That it did must be seen: it has been, or it can be seen now, or (the going
-    train of a weight clock) the dial and the weights tell it at the next round.
+    Each must last past its rated time, and that it did must be seen: now, or by the dial and the weights of a clock
+    found run out. Those tell of the going train, and of the others only where that one is left alone too.
     """
+    if case.traits.inferred_run:
+        return ()
+    found = [(run, rated) for run in runs if (rated := _outlasts(case, run)) is not None]
+    dial = case.traits.weights and any(run.train is Train.GOING for run, _ in found)
+    return tuple((run, rated) for run, rated in found if dial or case.now >= rated)
+
+
+def _outlasts(case: Case, run: TrainRun) -> datetime | None:
+    """The end of the rated time of a run that is still wanted and that will last so long; None else."""
     winds = case.going.winds_of(run.train)
-    if run_shown(case, run.train) or case.traits.inferred_run or not winds or winds[-1].broken:
+    if run_shown(case, run.train) or not winds or winds[-1].broken or not isinstance(run.runs_out, Moment):
         return None
     rated = winds[-1].base + timedelta(hours=case.traits.duration_h)
-    if not isinstance(run.runs_out, Moment) or run.runs_out.low < rated - SLACK:
-        return None
-    told_by_dial = run.train is Train.GOING and case.traits.weights
-    return rated if case.now >= rated or told_by_dial else None
+    return rated if run.runs_out.low >= rated - SLACK else None
 
 
 def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
@@ -41,10 +48,14 @@ def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
     return f"wind {names}: may run out from {time_words(case, max(first.low, case.now))}, next round {following}"
 
 
-def let_run_out_text(case: Case, run: TrainRun, rated: datetime, others: Sequence[TrainRun]) -> str:
-    """How to let `run` prove a full run, and what to wind beside it."""
-    until = f"seen going after {time_words(case, rated)}" if case.now < rated else "see it going now"
-    text = f"let the {run.train} train run out: {until}, left alone, it proves the full run"
-    if others:
-        text += f"; wind {listed([str(other.train) for other in others])}"
+def let_run_out_text(case: Case, letting: Sequence[tuple[TrainRun, datetime]], others: Sequence[TrainRun]) -> str:
+    """How to let trains prove their full run, and what to wind beside them."""
+    names = "it" if one_weight(case.traits) else listed([str(run.train) for run, _ in letting])
+    rated = max(at for _, at in letting)
+    proof = "seen going now and left alone"
+    if case.now < rated:
+        proof = f"seen going after {time_words(case, rated)}, or told by dial and weights once it hangs"
+    text = f"let {names} run out: {proof}, it proves the full run"
+    if others and not one_weight(case.traits):
+        text += f"; wind {listed([str(run.train) for run in others])}"
     return text
