@@ -221,12 +221,12 @@ def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -
         used = sum(cell_len(text) for text, _ in parts)
         pad = (" " * max(width - used, 0), PLAIN)
         if name == "next" and row.filled:
-            # the filled block takes a cell each side, the first of them the gap before the column
+            # the filled block takes a cell each side: the gap before the column, and what is left of it or the gap after
             text, style = parts[0]
-            shown = fit(text, min(cell_len(text), width - 1))
+            shown = fit(text, min(cell_len(text), width))
             pieces[-1] = pieces[-1].right_crop(1)
-            after = Content(" " * (width - 1 - cell_len(shown)))
-            pieces += [line((f" {shown} ", style)), after.stylize(tint), Content(" ").stylize(tint)]
+            after = Content(" " * (width - cell_len(shown)))
+            pieces += [line((f" {shown} ", style)), after.stylize(tint)]
             continue
         if used > width:
             joined = "".join(text for text, _ in parts)
