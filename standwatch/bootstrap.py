@@ -81,11 +81,11 @@ def computer_zone() -> str:
     return name or "UTC"
 
 
-def restore(backup: Path, book: Path) -> Path | None:
+def restore(backup: Path, book: Path, now: datetime) -> Path | None:
     """Put `backup` in the place of `book`; where what was there before is kept, if anything."""
     from standwatch.store import restore_book  # noqa: PLC0415
 
-    return restore_book(backup, book)
+    return restore_book(backup, book, at=now)
 
 
 def demo_ledger() -> Path:

@@ -26,6 +26,6 @@ class House:
     open_stand: Callable[[Path], Stand]
     need_stand: Callable[[Path], Stand]
     look_at: Callable[[Path], Stand]
-    restore: Callable[[Path, Path], Path | None]
+    restore: Callable[[Path, Path, datetime], Path | None]
     demo: Callable[[], AbstractContextManager[tuple[Path, datetime]]]
     run_screens: Callable[[Path, Callable[[], datetime], str | None], None]

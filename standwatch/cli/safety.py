@@ -37,7 +37,7 @@ def backup(session: Session, file: str | None) -> None:
 @pass_session
 def restore(session: Session, file: str) -> None:
     """Put a backup in the book's place. What was there is kept beside it, and named."""
-    kept = session.house.restore(Path(file), session.book)
+    kept = session.house.restore(Path(file), session.book, session.now)
     click.echo(f"{session.book} is now what {file} was")
     if kept is not None:
         click.echo(f"what was there before is kept as {kept}")
