@@ -32,6 +32,7 @@ class Later(NamedTuple):
     n33: float
 
 
+_ROUNDING = 4e-16
 NOTHING = Later(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
@@ -139,7 +140,7 @@ class Smoothed(NamedTuple):
 def smoothed(s: State, n: Later) -> Smoothed:
     """The state `s` of the readings so far, joined with what the later ones say: V = P - PNP = B (I - B'NB) B'.
 
-    P = BB'. What was known to a part in 1e16 only before a run's first reading stays known no better just there.
+    P = BB'. No variance is told smaller than the rounding of what it is left of.
     """
     x, y, c, d1, d2, d3, u12, u13, u23 = s
     r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
@@ -160,10 +161,10 @@ def smoothed(s: State, n: Later) -> Smoothed:
         x + b1 * t1 + b12 * t2 + b13 * t3,
         y + b2 * t2 + b23 * t3,
         c + b3 * t3,
-        max(b1 * e1 + b12 * e2 + b13 * e3, 0.0),
+        max(b1 * e1 + b12 * e2 + b13 * e3, _ROUNDING * s.x_var),
         b2 * e2 + b23 * e3,
         b3 * e3,
-        max(b2 * g2 + b23 * g3, 0.0),
+        max(b2 * g2 + b23 * g3, _ROUNDING * s.y_var),
         b3 * g3,
         max(b3 * m33 * b3, 0.0),
     )
