@@ -76,12 +76,19 @@ def header(path: Path) -> tuple[int, int] | None:
     return int.from_bytes(start[68:72], "big"), int.from_bytes(start[60:64], "big")
 
 
+def blank() -> Database:
+    """A new book in memory, to compare with."""
+    db = _database(sqlite3.connect(":memory:", isolation_level=None))
+    migrate(db, Path(":memory:"))
+    return db
+
+
 def refuse_stranger(path: Path) -> None:
     """Raise BookUnusable unless the file's header is that of a book we can read; opens nothing with SQLite."""
     try:
         found = header(path)
     except OSError as error:
-        raise BookUnusable(f"The book {path} can't be read: {_why(error)}; see to its permissions.") from error
+        raise BookUnusable(f"The book {path} can't be read: {why(error)}; see to its permissions.") from error
     if found is None:
         raise BookUnusable(f"The book {path} is no SQLite file; name another with --book, or restore a backup.")
     if found[0] != APPLICATION_ID:
@@ -101,7 +108,7 @@ def _look(path: Path, *, create: bool) -> bool:
         if not path.parent.is_dir():
             raise BookUnusable(f"The book {path} can't be kept: there is no folder {path.parent}; make it first.")
     except OSError as error:
-        raise BookUnusable(f"The book {path} can't be read: {_why(error)}; see to its permissions.") from error
+        raise BookUnusable(f"The book {path} can't be read: {why(error)}; see to its permissions.") from error
     except ValueError as error:  # a NUL in the path
         raise BookUnusable(f"{str(path)!r} is no file name; name another with --book.") from error
     if not create:
@@ -110,11 +117,9 @@ def _look(path: Path, *, create: bool) -> bool:
 
 
 def _unusable(path: Path, error: sqlite3.DatabaseError, busy_s: float) -> BookUnusable:
-    code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+    code = _code(error)
     if code in _LOCKED:
-        return BookUnusable(
-            f"The book {path} has been locked by another program for over {busy_s:g} s; close that one, or try again."
-        )
+        return locked(path, busy_s)
     if code in _NOT_WRITTEN:
         return BookUnusable(
             f"The book {path} can't be opened for writing; get the right to write it and its folder {path.parent}, "
@@ -127,8 +132,28 @@ def _unusable(path: Path, error: sqlite3.DatabaseError, busy_s: float) -> BookUn
     return BookUnusable(f"The book {path} can't be used ({error}); run `standwatch selfcheck`, or restore a backup.")
 
 
-def _why(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
+def locked(path: Path, busy_s: float) -> BookUnusable:
+    """That another program has held the lock for over `busy_s` seconds."""
+    return BookUnusable(
+        f"The book {path} has been locked by another program for over {busy_s:g} s; close that one, or try again."
+    )
+
+
+def is_damage(error: BookUnusable) -> bool:
+    """Whether the book can't be used because its file is damaged, or no SQLite file at all."""
+    cause = error.__cause__
+    return isinstance(cause, sqlite3.DatabaseError) and _code(cause) in _NOT_WHOLE
+
+
+def _code(error: sqlite3.DatabaseError) -> int:
+    """SQLite's primary result code."""
+    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+
+
+def why(error: OSError | ValueError) -> str:
+    """What the system says of a file, in its own few words."""
+    said = error.strerror if isinstance(error, OSError) else None
+    return (said or str(error)).lower()
 
 
 def _database(conn: sqlite3.Connection) -> Database:

@@ -30,9 +30,10 @@ class ClockRoll:
         """Read the clocks from the book. Raises BadValue where one tag has come to have two."""
         if self._versions is not None:
             return
+        columns = f"f.seq, f.tag, c.seq IS NOT NULL, {CLOCKS.select}"
         rows = self._db.execute(
-            f"SELECT f.seq, f.tag, c.seq IS NOT NULL, {CLOCKS.select} "  # noqa: S608  # names of our own
-            "FROM clocks AS b JOIN facts AS f ON f.seq = b.seq LEFT JOIN current AS c ON c.seq = f.seq ORDER BY c.seq IS NULL, f.seq DESC"
+            f"SELECT {columns} FROM clocks AS b JOIN facts AS f ON f.seq = b.seq "  # noqa: S608  # names of our own
+            "LEFT JOIN current AS c ON c.seq = f.seq ORDER BY c.seq IS NULL, f.seq DESC"
         ).fetchall()
         self._versions = {}
         for seq, tag, stands, *cells in rows:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from standwatch.model.errors import BadValue
+from standwatch.store.connection import why
 from standwatch.store.rows import CHECKINS, CLOCKS, HANDOVERS, SORTS, WAIVERS, AnySort
 
 BOOK_FILE = "book.csv"
@@ -222,8 +223,7 @@ def _broken(path: Path, line: int, said: str) -> BadValue:
 def _unreadable(path: Path, error: OSError | ValueError) -> BadValue:
     if isinstance(error, FileNotFoundError):
         return BadValue(f"{path}: there is no such file or folder; name a ledger's folder, or its files")
-    why = (error.strerror or str(error)) if isinstance(error, OSError) else str(error)
-    return BadValue(f"{path}: can't be read ({why.lower()}); see to its permissions, or name another")
+    return BadValue(f"{path}: can't be read ({why(error)}); see to its permissions, or name another")
 
 
 def _bad(path: Path, line: int, column: int, sentence: str, *, name: str | None = None) -> BadValue:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from standwatch.model.errors import BadValue
+from standwatch.store.connection import why
 from standwatch.store.ledger_read import BOOK_COLUMNS, BOOK_FILE, OWN_COLUMNS
 from standwatch.store.reading import settings
 from standwatch.store.rows import SORTS, AnySort
@@ -36,8 +37,7 @@ def write_ledger(db: Database, folder: Path) -> dict[str, int]:
             counts = {sort.file: _write(place(sort.file), _header(sort), _facts(db, sort)) for sort in SORTS.values()}
             counts[BOOK_FILE] = _write(place(BOOK_FILE), BOOK_COLUMNS, iter(settings(db).items()))
     except (OSError, ValueError) as error:
-        why = (error.strerror or str(error)) if isinstance(error, OSError) else str(error)
-        raise BadValue(f"the ledger can't be written to {folder} ({why.lower()}); name another folder") from error
+        raise BadValue(f"the ledger can't be written to {folder} ({why(error)}); name another folder") from error
     return counts
 
 

@@ -1,161 +1,141 @@
-"""Keeping the book safe: a copy while others write, a copy brought back, and a look at whether all is whole."""
+"""Keeping the book safe: a copy while others write, and a look at whether all is whole."""
 
 from __future__ import annotations
 
 import os
 import secrets
 import sqlite3
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager, suppress
-from datetime import UTC, datetime
 from pathlib import Path
-from time import monotonic
 from typing import TYPE_CHECKING
 
-from standwatch.model.errors import BadValue, BookUnusable
-from standwatch.store.connection import BUSY_S, connect, header, refuse_stranger, telling
-from standwatch.store.reading import version
-from standwatch.store.rows import SORTS, digest_of, stored_time
-from standwatch.store.rows import stored as stored_cells
-from standwatch.store.schema import APPLICATION_ID
+from standwatch.model.errors import BadValue
+from standwatch.store.connection import BUSY_S, blank, header, locked, why
+from standwatch.store.rows import SORTS, AnySort, Stored, digest_of
+from standwatch.store.schema import APPLICATION_ID, LATEST
 
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
+BESIDE = ("-wal", "-shm", "-journal")
+"""What SQLite keeps beside a book that is open, or was left so: the file's name with these at its end."""
 
-def backup(db: Database, path: Path, to: Path) -> None:
-    """Copy the open book `db`, kept at `path`, whole to `to`; an earlier backup there is replaced.
 
-    Raises BadValue where `to` is the book itself, a file that is no book, or can't be written.
+def backup(db: Database, book: Path, to: Path) -> None:
+    """Copy the open book to the file `to`, whole; an earlier backup there gives way once the copy is complete.
+
+    BadValue where `to` is the book itself, another file than a backup, or can't be written.
     """
-    if to.exists() and path.exists() and to.samefile(path):
-        raise BadValue(f"{to} is the book itself; name another file for the backup")
-    if to.exists() and to.stat().st_size > 0 and _owner(to) != APPLICATION_ID:
-        raise BadValue(f"{to} is there already and is no book; name another file for the backup")
-    with _beside(to) as copy:
-        with closing(sqlite3.connect(copy)) as target:
-            db.conn.backup(target)
-            target.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
-        _to_disk(copy)
-        copy.replace(to)
-
-
-def restore_book(kept: Path, to: Path) -> Path | None:
-    """Put the backup `kept` in the place of the book `to`; where the book that was there is kept, None if none was.
-
-    The backup is looked over first. Other terminals on the book see it change; its version goes on growing. Raises
-    BadValue where there is no such backup or it is the book itself, BookUnusable where it is no whole book.
-    """
-    if not kept.is_file():
-        raise BadValue(f"there is no backup at {kept}; name the file that `standwatch backup` wrote")
-    if to.exists() and kept.samefile(to):
-        raise BadValue(f"{kept} is the book itself; name a backup of it")
-    refuse_stranger(kept)
-    with _beside(to) as copy:
-        with telling(kept), closing(sqlite3.connect(f"{kept.absolute().as_uri()}?mode=ro", uri=True)) as source:
-            with closing(sqlite3.connect(copy)) as target:
-                source.backup(target)
-        with telling(kept), closing(connect(copy, create=False)) as new:
-            if problems := selfcheck(new):
-                raise BookUnusable(f"The backup {kept} is not whole: {problems[0]}")
-            before = _before(to)
-            if to.exists():
-                _told(new, to)
-            new.execute("PRAGMA journal_mode = DELETE")
-        _to_disk(copy)
-        if before is None or not _pour(copy, to):
-            copy.replace(to)
-    return before
+    try:
+        _refuse_target(book, to)
+        with part_beside(to) as part:
+            copy(db.conn, part, book)
+            part.replace(to)
+            sync_folder(to.parent)
+    except (OSError, ValueError) as error:
+        raise BadValue(f"the backup {to} can't be written ({why(error)}); name another file") from error
 
 
 def selfcheck(db: Database) -> list[str]:
-    """What is wrong with the open book, a sentence each: pages, references, facts against their digests."""
-    found = [f"The file is damaged: {said}." for (said,) in db.execute("PRAGMA integrity_check") if said != "ok"]
-    for table, row, parent, _ in db.execute("PRAGMA foreign_key_check"):
-        found.append(f"Row {row} of {table} points to a row of {parent} that is missing.")
+    """What is wrong with the file, a sentence each; empty where all is well."""
+    said = [str(row[0]) for row in db.execute("PRAGMA integrity_check").fetchall()]
+    if said != ["ok"]:
+        return [f"SQLite finds the file damaged: {line}." for line in said]
+    found = [
+        f"Row {row} of {table} names a row of {parent} that is missing."
+        for table, row, parent, _key in db.execute("PRAGMA foreign_key_check").fetchall()
+    ]
+    with closing(blank()) as fresh:
+        if _schema(db) != _schema(fresh):
+            found.append("The book's tables are not as standwatch makes them; another program has changed them.")
     for sort in SORTS.values():
-        sql = (
-            f"SELECT f.id, f.tag, f.digest, {sort.select} FROM facts AS f "  # noqa: S608  # names of our own
-            f"LEFT JOIN {sort.table} AS b ON b.seq = f.seq WHERE f.sort = ? AND f.digest IS NOT NULL"
-        )
-        for fact, tag, digest, *cells in db.execute(sql, (sort.name,)):
-            try:
-                whole = digest_of(sort.name, stored_cells(sort.body(tag, cells))) == digest
-            except (ValueError, KeyError):
-                whole = False
-            if not whole:
-                found.append(f"The fact {fact} of {tag} is not as it was written.")
+        found += _edited(db, sort)
     return found
 
 
-def _owner(path: Path) -> int | None:
-    """The application id in the header of `path`; None where it is no SQLite file or can't be read."""
+def _schema(db: Database) -> set[tuple[str, ...]]:
+    return set(db.execute("SELECT type, name, sql FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'").fetchall())
+
+
+def _edited(db: Database, sort: AnySort) -> Iterator[str]:
+    """What is wrong with the facts of one sort."""
+    columns = ("tag", *sort.columns)
+    rows = db.execute(
+        f"SELECT f.id, f.digest, b.seq, f.tag, {sort.select} FROM facts AS f "  # noqa: S608  # names of our own
+        f"LEFT JOIN {sort.table} AS b ON b.seq = f.seq WHERE f.sort = ?",
+        (sort.name,),
+    )
+    for fact_id, digest, seq, *cells in rows:
+        if (digest is None) != (seq is None):
+            yield f"The fact {fact_id} and its row in {sort.table} have come apart."
+        elif digest is not None:
+            by_name = dict(zip(columns, cells, strict=True))
+            told: Stored = {name: by_name[name] for name in sort.ledger_columns if by_name[name] is not None}
+            if digest_of(sort.name, told) != digest:
+                yield f"The fact {fact_id} has been edited: its cells no longer agree with its digest."
+
+
+def copy(source: sqlite3.Connection, to: Path, named: Path, busy_s: float = BUSY_S) -> None:
+    """Copy a database into the new file `to`, which then stands alone; `named` is the source in what is said."""
     try:
-        found = header(path)
-    except OSError as error:
-        raise BadValue(f"{path} can't be read: {(error.strerror or str(error)).lower()}") from error
-    return found[0] if found else None
+        with closing(sqlite3.connect(to, isolation_level=None)) as target:
+            source.backup(target, progress=patience(named, busy_s))
+            target.execute("PRAGMA journal_mode = DELETE")
+    except sqlite3.OperationalError as error:
+        raise OSError(f"{error}") from error  # the source was read before: what fails is the new file
+    with to.open("rb") as file:
+        os.fsync(file.fileno())
+
+
+def patience(path: Path, busy_s: float) -> Callable[[int, int, int], None]:
+    """A progress for sqlite3's backup, which else waits for ever: BookUnusable once `path` was locked for `busy_s`."""
+    ends = time.monotonic() + busy_s
+
+    def progress(status: int, _remaining: int, _total: int) -> None:
+        if status in {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED} and time.monotonic() > ends:
+            raise locked(path, busy_s)
+
+    return progress
 
 
 @contextmanager
-def _beside(path: Path) -> Iterator[Path]:
-    """A name for a new file beside `path`, which is gone afterwards unless it was moved. BadValue: can't be written."""
-    copy = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
+def part_beside(to: Path) -> Iterator[Path]:
+    """A path in the folder of `to` for a file that is being made; gone afterwards, unless it was moved."""
+    part = to.with_name(f".{to.name}.{secrets.token_hex(4)}.part")
     try:
-        copy.touch(mode=0o600, exist_ok=False)
-        yield copy
-    except OSError as error:
-        raise BadValue(f"{path} can't be written: {(error.strerror or str(error)).lower()}; name another") from error
+        yield part
     finally:
-        for name in (copy, copy.with_name(f"{copy.name}-wal"), copy.with_name(f"{copy.name}-shm")):
+        for name in (part, *beside(part)):
             with suppress(OSError):
                 name.unlink(missing_ok=True)
 
 
-def _before(to: Path) -> Path | None:
-    """Keep the book that is at `to` beside it, dated; where. A book that can't be read is kept as it is."""
+def beside(path: Path) -> tuple[Path, ...]:
+    """The files that SQLite may keep beside `path`."""
+    return tuple(path.with_name(path.name + end) for end in BESIDE)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a renaming in `folder` last through a power cut, where the system can."""
+    with suppress(OSError):  # not every system opens folders
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _refuse_target(book: Path, to: Path) -> None:
+    if to.is_dir():
+        raise BadValue(f"the backup {to} is a folder; name a file in it")
     if not to.exists():
-        return None
-    stamp = datetime.now(UTC).strftime("%Y%m%d-%H%M%S")
-    name = to.with_name(f"{to.stem}-before-{stamp}{to.suffix}")
-    while name.exists():
-        name = name.with_name(f"{name.stem}-2{name.suffix}")
-    try:
-        with closing(connect(to, create=False)) as old:
-            backup(old, to, name)
-    except BookUnusable:
-        to.replace(name)
-    return name
-
-
-def _told(new: Database, to: Path) -> None:
-    """Write into the restored book that it was restored, with a number above all that `to` has given."""
-    last = version(new)
-    with suppress(BookUnusable), closing(connect(to, create=False)) as old:
-        last = max(last, version(old))
-    lost = last - version(new)
-    at = stored_time(datetime.now(UTC))
-    new.execute("INSERT INTO restores (seq, lost, recorded_at) VALUES (?, ?, ?)", (last + 1, lost, at))
-
-
-def _pour(copy: Path, to: Path) -> bool:
-    """Copy a book into the one at `to` in one transaction, so that terminals which have it open see it change.
-
-    False where `to` is no book any more, so that it can be replaced outright. BookUnusable: locked for too long.
-    """
-    if not to.exists():
-        return False
-    until = monotonic() + BUSY_S
-
-    def patient(_status: int, remaining: int, _total: int) -> None:
-        if remaining and monotonic() > until:
-            raise sqlite3.OperationalError("database is locked")
-
-    with telling(to), closing(sqlite3.connect(copy)) as source, closing(sqlite3.connect(to, timeout=BUSY_S)) as target:
-        source.backup(target, progress=patient)
-    return True
-
-
-def _to_disk(path: Path) -> None:
-    with path.open("rb+") as file:
-        os.fsync(file.fileno())
+        return
+    if to.samefile(book):
+        raise BadValue(f"the backup {to} is the book itself; name another file")
+    found = header(to) if to.stat().st_size else (APPLICATION_ID, LATEST)
+    if found is None or found[0] != APPLICATION_ID:
+        raise BadValue(f"{to} is there already and is no backup; name another file")
+    if any(path.exists() for path in beside(to)):
+        raise BadValue(f"{to} is a book in use; name another file")

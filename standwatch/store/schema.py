@@ -154,8 +154,8 @@ def migrate(db: Database, path: Path) -> None:
         try:
             db.execute("BEGIN IMMEDIATE")
             if _version(db) == version:  # else another process was faster
-                if version == 0 and db.table_names():
-                    raise stranger(path)
+                if version == 0:
+                    _refuse_stranger(db, path)
                 MIGRATIONS[version](db)
                 db.execute(f"PRAGMA user_version = {version + 1}")
             db.execute("COMMIT")
@@ -163,6 +163,11 @@ def migrate(db: Database, path: Path) -> None:
             if db.conn.in_transaction:
                 db.conn.rollback()
             raise
+
+
+def _refuse_stranger(db: Database, path: Path) -> None:
+    if db.table_names():
+        raise stranger(path)
 
 
 def _version(db: Database) -> int:
