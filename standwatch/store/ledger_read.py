@@ -205,7 +205,7 @@ def _broken(path: Path, line: int, said: str) -> BadValue:
     try:
         with path.open("rb") as file:
             begins = next(islice(file, line - 1, None), b"").decode("utf-8", "replace")
-        column = _cell_count(begins)
+        column = _cell_count(begins[: csv.field_size_limit()])
     except (OSError, csv.Error):
         column = 1
     if "unexpected end" in said:
