@@ -75,7 +75,7 @@ Tag = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=24)]
 _TIME_MEND = "give ISO 8601 with an offset, such as 2026-11-20T08:05:00+00:00"
 _FALL_MEND = "give mm fallen from fully wound, downwards +"
 _TAG_MEND = "give 1 to 24 printable characters"
-_FINITE = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
+_FINITE = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True)  # built when first used
 
 
 class Clock(BaseModel):
