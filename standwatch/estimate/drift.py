@@ -26,8 +26,8 @@ def drift_of(fit: Fit, rate_nodes: list[int], now: float, least_days: float) -> 
     span = fit.line.days_at[nodes[-1]] - fit.line.days_at[nodes[0]] if nodes else 0.0
     if len(nodes) < _LEAST_READINGS or span < least_days - 1 / 24:
         return NotYetKnown(
-            f"wants four readings over {least_days:.0f} days or more since the rate was opened; "
-            f"{len(nodes)} over {span:.0f} days so far"
+            f"wants {_LEAST_READINGS} readings over {least_days:.0f} days or more since the rate was opened, within "
+            f"the last four weeks; {len(nodes)} over {span:.0f} days so far"
         )
     first, last = nodes[0], nodes[-1]
     start = fit.line.days_at[first]

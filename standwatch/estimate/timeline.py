@@ -11,7 +11,7 @@ from standwatch.estimate.filter import NO_GAP, Gap, Jump, Node, Prior, gap_of
 from standwatch.estimate.history import WIND_LOSS_S, Break, History, Visit
 from standwatch.estimate.wind_curve import WindCurve, wind_curve
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S
-from standwatch.model.units import days
+from standwatch.model.units import days, reached
 from standwatch.model.words import Drive, ReadBy, Work
 
 ERROR_SD_S = 3000.0
@@ -24,7 +24,7 @@ _LOSS_SD_S, _LOSS_SCATTER_S = 7.0, 4.0
 _BUMP_SD_S, _BUMP_BALANCE_SD_S = 20.0, 5.0
 _BUMP_DOUBT = timedelta(hours=24)
 _LEAST_DOUBT_S = 1e-9
-_ROUND = timedelta(hours=1)
+_HOUR = timedelta(hours=1)
 _AFTER_ALL = 1 << 62
 
 
@@ -82,12 +82,9 @@ class Timeline:
 
 
 def settled_from(step: Break) -> datetime:
-    """From when readings count after a work that opens the rate.
-
-    A span of a day or more is reached when it is short by an hour at most: a round reads before it touches.
-    """
-    day_long = step.settled_at - step.at >= timedelta(days=1)
-    return step.settled_at - _ROUND if day_long else step.settled_at
+    """From when readings count after a work that opens the rate: a day's settling is reached an hour early."""
+    early = step.settled_at - _HOUR
+    return early if reached(early - step.at, step.settled_at - step.at) else step.settled_at
 
 
 def prior_of(history: History) -> Prior:

@@ -60,7 +60,7 @@ def test_nothing_read_nothing_known() -> None:
     assert because(keeping.error_at(at("11-03 08:00"))) == "not read yet"
     assert because(keeping.rate) == "no reading so far; a rate wants two"
     assert because(keeping.rate_within(10)) == because(keeping.rate)
-    assert because(keeping.drift).startswith("wants four readings")
+    assert because(keeping.drift).startswith("wants 4 readings over 4 days")
     assert because(keeping.day_range()).startswith("wants 5 readings")
     assert keeping.day_range_spans == ()
     assert keeping.rate_since is None
