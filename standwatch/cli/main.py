@@ -87,6 +87,9 @@ def run(house: House, arguments: Sequence[str]) -> int:
         return _invoke(session, list(arguments))
     except KeyboardInterrupt:
         return INTERRUPTED
+    except Exception:
+        click.echo("standwatch: a mistake of the program's own; the book is as it was. Please report this:", err=True)
+        raise
     finally:
         session.close()
 

@@ -33,22 +33,12 @@ def stand(view: StandView) -> str:
         return f"{head}\n{_EMPTY}"
     groups = {
         "need you": [a.tag for a in view.assessments if a.standing is Standing.ATTENTION],
-        "run out before the next round": [a.tag for a in view.assessments if _runs_out(a, view.next_round)],
+        "run out before the next round": [a.tag for a in view.assessments if a.need is Need.RUNS_OUT],
         "unread": [a.tag for a in view.assessments if a.unread_today],
         "may go": [a.tag for a in view.assessments if a.need is Need.READY],
     }
     told = [f"  {len(tags)} {name}" + (f": {' '.join(tags)}" if tags else "") for name, tags in groups.items()]
     return "\n".join([head, *told, "", words.table(words.HEADS, words.stand_rows(view.assessments, view.next_round))])
-
-
-def _runs_out(found: Assessment, next_round: datetime) -> bool:
-    soonest = found.estimates.power.soonest
-    return (
-        found.going.hangs is None
-        and not isinstance(soonest, NotYetKnown)
-        and isinstance(soonest.runs_out, Moment)
-        and soonest.runs_out.low < next_round
-    )
 
 
 def clock(found: Assessment) -> str:

@@ -13,7 +13,7 @@ from standwatch.model.answers import NotYetKnown
 from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
-from standwatch.service import handing, looking, recording, safety
+from standwatch.service import handing, looking, recording
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
 from standwatch.service.shop import Shop
@@ -207,4 +207,6 @@ class Stand:
 
     def selfcheck(self) -> Selfcheck:
         """Look the book over: the file, the releases' digests, and whether the computer's clock is synchronised."""
+        from standwatch.service import safety  # noqa: PLC0415  # ctypes and subprocess, which nothing else wants
+
         return safety.selfcheck(self._book)

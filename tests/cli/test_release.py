@@ -105,6 +105,7 @@ def test_order_of_steps_after_the_stand(program: Program) -> None:
     due = program("due", "--until", (there + timedelta(days=30)).isoformat(), "--json", now=second).json
     assert [each["at"] for each in due] == [(there + timedelta(days=14)).isoformat()]
     last = there + timedelta(days=14)
+    assert "  0 run out before the next round" in program("status", now=last).out  # its owner winds it
     program("checkin", "R1", "--error", "9", "--at", last.isoformat(), now=last)  # a reading at home
     program("call", "R1", "--result", "stopped on Sunday", "--stopped", now=last)
     assert program("status", "--json", now=last).json["clocks"] == []

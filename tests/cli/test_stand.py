@@ -322,6 +322,25 @@ def test_export_then_import_is_the_same_stand(program: Program) -> None:
     assert "added 0" in other("import", folder).out
 
 
+def test_a_corrected_past_imports_too(program: Program) -> None:
+    """What was impossible for the clock as it is now was corrected; its old rows travel all the same."""
+    program("clock", "add", "T1", "--kind", "weight-wall")
+    told = program("checkin", "T1", "--error", "3", "--going-fall", "300").out
+    program("correct", told.split("recorded ")[1].split()[0], "going_mm=")
+    program("clock", "change", "T1", "kind=mantel")
+    program("clock", "add", "T2", "--kind", "longcase")
+    told = program("checkin", "T2", "--error", "3", "--going-fall", "300").out
+    program("correct", told.split("recorded ")[1].split()[0], "tag=T2", "going_mm=30")
+    program("undo")
+    other = Program(program.book.parent / "other.sqlite")
+    other("import", export(program))
+    assert other("status", "--json").out == program("status", "--json").out
+    assert other("clock", "show", "T1").out == program("clock", "show", "T1").out
+    other("undo")
+    program("undo")
+    assert other("status", "--json").out == program("status", "--json").out
+
+
 def test_correct_and_undo_are_as_if_right_from_the_start(program: Program) -> None:
     gaining(program, days=8)
     right = program("status", "--json").out
