@@ -128,6 +128,8 @@ def _trend(readings: tuple[SwingReading, ...], traits: Traits) -> _Trend | NotYe
         return NotYetKnown("three swings must be read before a trend can be told")
     if readings[-1].at - readings[0].at < LEAST_SPAN:
         return NotYetKnown("swings read over five days at least can tell a trend")
+    if traits.oscillator != "torsion" and not traits.weights and _one_wind(readings):
+        return NotYetKnown("swings of one wind alone don't tell a trend from what its spring takes")
     weeks = np.array([(r.at - readings[-1].at) / timedelta(days=7) for r in readings])
     hours = np.array([r.wind_hours or 0.0 for r in readings])
     phase = (hours - hours[-1]) / traits.duration_h
@@ -145,6 +147,14 @@ def _trend(readings: tuple[SwingReading, ...], traits: Traits) -> _Trend | NotYe
         half = max(half, student(freedom) * math.sqrt(scatter * covariance[1, 1]))
     low, slope, high = (100 * math.expm1(float(fitted[1]) + part) for part in (-half, 0.0, half))
     return _Trend(Quantity(slope, low, high), math.exp(float(fitted[0])))
+
+
+def _one_wind(readings: tuple[SwingReading, ...]) -> bool:
+    """Whether all were read in one wind, so that none has another at its phase."""
+    first, last = readings[0].wind_hours, readings[-1].wind_hours
+    if first is None or last is None:
+        return False
+    return abs((readings[-1].at - readings[0].at) / timedelta(hours=1) - (last - first)) < 1 / 60
 
 
 def student(freedom: int) -> float:

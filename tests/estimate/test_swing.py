@@ -159,7 +159,17 @@ def test_what_the_wind_takes_is_no_trend() -> None:
     trend = known(swing("mantel", *lines, now="11-30 08:00").trend_pct_per_week)
     assert abs(trend.estimate) < 0.3
     one_wind = daily("11-03 08:00", "11-09 07:00", "amplitude_deg={5-.1*d:.2f}")
-    assert known(swing("mantel", WEEKLY[0], *one_wind).trend_pct_per_week).high > 0
+    assert "one wind alone" in why(swing("mantel", WEEKLY[0], *one_wind).trend_pct_per_week)
+
+
+def test_one_wind_of_a_spring_tells_no_trend() -> None:
+    """A lever balance that loses a quarter of its swing over the week has no other swing at equal phase."""
+    week = ["11-02 07:00 work=wound", "11-03 08:00 amplitude_deg=260", "11-05 08:00 amplitude_deg=240"]
+    found = swing("carriage", *week, "11-08 08:00 amplitude_deg=190")
+    assert "one wind alone" in why(found.trend_pct_per_week)
+    assert found.too_little_at is None
+    after = ["11-09 07:00 work=wound", "11-10 08:00 amplitude_deg=240"]
+    assert known(swing("carriage", *week, "11-08 08:00 amplitude_deg=190", *after).trend_pct_per_week).estimate < 0
 
 
 def test_students_t_is_scipys() -> None:
