@@ -69,21 +69,26 @@ def clock(found: Assessment) -> str:
         for work in time.suspected_work
     ]
     lines.append("")
-    lines.append(words.table(("OUTCOME", "REQUIREMENT", "EVIDENCE, OR WHAT REMAINS", "EARLIEST"), _verdicts(found)))
+    lines.append(words.table(("OUTCOME", "REQUIREMENT", "EARLIEST", "EVIDENCE, OR WHAT REMAINS"), _verdicts(found)))
     return "\n".join(lines)
 
 
 def _verdicts(found: Assessment) -> list[Sequence[str]]:
-    zone = found.estimates.history.zone
-    return [(_OUTCOME_SHAPE[v.outcome], _starred(v), v.because, _earliest(v, zone)) for v in found.verdicts]
+    history = found.estimates.history
+    return [
+        (_OUTCOME_SHAPE[v.outcome], _starred(v), _earliest(v, history.now, history.zone), v.because)
+        for v in found.verdicts
+    ]
 
 
 def _starred(verdict: Verdict) -> str:
     return f"{verdict.requirement} *" if verdict.requirement in NEVER_WAIVED else str(verdict.requirement)
 
 
-def _earliest(verdict: Verdict, zone: ZoneInfo) -> str:
-    return "" if verdict.earliest is None else words.when(verdict.earliest, zone)
+def _earliest(verdict: Verdict, now: datetime, zone: ZoneInfo) -> str:
+    if verdict.earliest is None:
+        return ""
+    return "now" if verdict.earliest <= now else words.when(verdict.earliest, zone)
 
 
 def receipt(done: Receipt, zone: ZoneInfo) -> str:
