@@ -31,7 +31,7 @@ async def running(
 
 async def settle(pilot: Pilot[Any]) -> None:
     """Until workers and what they post are through."""
-    for _ in range(3):
+    for _ in range(2):
         await pilot.app.workers.wait_for_complete()
         await pilot.pause()
 

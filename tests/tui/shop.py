@@ -71,7 +71,8 @@ def write_ledger(folder: Path, shop: tuple[Told, ...] = SHOP) -> Path:
     """The ledger of `shop` as two CSV files in `folder`."""
     folder.mkdir(parents=True, exist_ok=True)
     _write(folder / "clocks.csv", [_clock(told) for told in shop])
-    _write(folder / "checkins.csv", [row for told in shop for row in _rows(told)])
+    rows = [{"id": f"{told.tag}.{n:02}", **row} for told in shop for n, row in enumerate(_rows(told))]
+    _write(folder / "checkins.csv", rows)
     return folder
 
 

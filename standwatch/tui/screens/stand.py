@@ -182,7 +182,7 @@ class StandScreen(HandsScreen):
     def on_stand_table_chosen(self, event: StandTable.Chosen) -> None:
         """Another clock: its advice and its panel."""
         event.stop()
-        if self.bar.mode in {"rest", "told"}:
+        if self.bar.mode == "rest" or (self.bar.mode == "told" and event.by_hand):
             self.rest()
         self._draw_chart()
 

@@ -28,9 +28,10 @@ class StandTable(Widget, can_focus=True):
 
     @dataclass
     class Chosen(Message):
-        """The cursor came to a clock."""
+        """The cursor came to a clock, by a hand's key or because rows changed."""
 
         tag: str
+        by_hand: bool
 
     @dataclass
     class Opened(Message):
@@ -57,7 +58,7 @@ class StandTable(Widget, can_focus=True):
             self.chosen = rows[0].tag if rows else None
         self._arrange()
         if came and self.chosen is not None:
-            self.post_message(self.Chosen(self.chosen))
+            self.post_message(self.Chosen(self.chosen, by_hand=False))
 
     def _arrange(self) -> None:
         """Columns for the width, titles if they fit, the cursor in sight."""
@@ -79,7 +80,7 @@ class StandTable(Widget, can_focus=True):
         """Arrange for the new size."""
         self._arrange()
 
-    def choose(self, tag: str) -> None:
+    def choose(self, tag: str, *, by_hand: bool = False) -> None:
         """Put the cursor on `tag`."""
         if tag == self.chosen or all(row.tag != tag for row in self._rows):
             return
@@ -92,7 +93,7 @@ class StandTable(Widget, can_focus=True):
         else:
             for n in (before[0], self._line_of(tag)):
                 self.refresh(Region(0, n - self._first + 1, self.size.width, 1))
-        self.post_message(self.Chosen(tag))
+        self.post_message(self.Chosen(tag, by_hand=by_hand))
 
     def blind(self, tag: str | None) -> None:
         """Hide the error of the clock that is being read: a tired eye reads what it is told."""
@@ -104,7 +105,7 @@ class StandTable(Widget, can_focus=True):
         tags = [row.tag for row in self._rows]
         if tags:
             here = tags.index(self.chosen) if self.chosen in tags else 0
-            self.choose(tags[min(max(here + by, 0), len(tags) - 1)])
+            self.choose(tags[min(max(here + by, 0), len(tags) - 1)], by_hand=True)
 
     def page(self, by: int) -> None:
         """A screenful up or down."""
@@ -137,7 +138,7 @@ class StandTable(Widget, can_focus=True):
         if isinstance(row, Row):
             if row.tag == self.chosen:
                 self.post_message(self.Opened(row.tag))
-            self.choose(row.tag)
+            self.choose(row.tag, by_hand=True)
 
     def on_mouse_scroll_down(self) -> None:
         """The wheel moves the cursor."""
