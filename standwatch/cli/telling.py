@@ -7,12 +7,12 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from standwatch.cli import words
-from standwatch.judge.assessment import Assessment, Need, Verdict
+from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.due import Due
 from standwatch.judge.regulation import Advice
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words, signed
-from standwatch.model.words import NEVER_WAIVED, Outcome, Standing
+from standwatch.model.words import NEVER_WAIVED, Outcome
 from standwatch.service.views import Forecast, Receipt, StandView
 
 _OUTCOME_SHAPE = {
@@ -32,12 +32,15 @@ def stand(view: StandView) -> str:
     if not view.assessments:
         return f"{head}\n{_EMPTY}"
     groups = {
-        "need you": [a.tag for a in view.assessments if a.standing is Standing.ATTENTION],
-        "run out before the next round": [a.tag for a in view.assessments if a.need is Need.RUNS_OUT],
-        "unread": [a.tag for a in view.assessments if a.unread_today],
-        "may go": [a.tag for a in view.assessments if a.need is Need.READY],
+        "need you": view.need_you,
+        "run out before the next round": view.run_out,
+        "unread": view.unread,
+        "may go": view.may_go,
     }
-    told = [f"  {len(tags)} {name}" + (f": {' '.join(tags)}" if tags else "") for name, tags in groups.items()]
+    told = [
+        f"  {len(group)} {name}" + (f": {' '.join(a.tag for a in group)}" if group else "")
+        for name, group in groups.items()
+    ]
     return "\n".join([head, *told, "", words.table(words.HEADS, words.stand_rows(view.assessments, view.next_round))])
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from standwatch.judge.assessment import Assessment
+from standwatch.judge.assessment import Assessment, Need
 from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
+from standwatch.model.words import Standing
 from standwatch.service.shop import Shop
 
 
@@ -28,6 +29,27 @@ class StandView:
     next_round: datetime
     shop: Shop
     assessments: tuple[Assessment, ...]
+
+    @property
+    def need_you(self) -> tuple[Assessment, ...]:
+        """Standing still, slipped or to be explained, suspect, or to adjust."""
+        wanting = {Need.STANDS_STILL, Need.SLIPPED, Need.SUSPECT, Need.ADJUST}
+        return tuple(a for a in self.assessments if a.need in wanting)
+
+    @property
+    def run_out(self) -> tuple[Assessment, ...]:
+        """Going, and may run out before the next round."""
+        return tuple(a for a in self.assessments if a.need is Need.RUNS_OUT)
+
+    @property
+    def unread(self) -> tuple[Assessment, ...]:
+        """Not read since the round of today began."""
+        return tuple(a for a in self.assessments if a.unread_today)
+
+    @property
+    def may_go(self) -> tuple[Assessment, ...]:
+        """Ready to be released."""
+        return tuple(a for a in self.assessments if a.standing is Standing.READY)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from datetime import datetime
 from textual.content import Content
 from textual.geometry import Size
 
-from standwatch.judge.assessment import Assessment, Need
-from standwatch.model.words import Outcome, Standing
+from standwatch.judge.assessment import Assessment
+from standwatch.model.words import Outcome
 from standwatch.service.shop import Shop
 from standwatch.service.views import StandView
 from standwatch.tui.draw import words
@@ -36,7 +36,6 @@ from standwatch.tui.draw.paint import (
     wrapped,
 )
 
-_NEEDS_YOU = frozenset({Need.STANDS_STILL, Need.SLIPPED, Need.SUSPECT, Need.ADJUST})
 _FIRST = "adds the first: its tag and its kind are enough"
 PANEL = 27
 WIDE_PANEL = 60
@@ -50,8 +49,8 @@ def head(view: StandView | None, now: datetime, width: int, banner: str | None, 
     local = now.astimezone(zone)
     parts = [line((" STAND  ", strong(PLAIN))), Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
     next_round = shop.rounds.next_after(now) if view is None else view.next_round
-    if view is not None and any(a.unread_today for a in view.assessments):
-        read = sum(not a.unread_today for a in view.assessments)
+    if view is not None and view.unread:
+        read = len(view.assessments) - len(view.unread)
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
     right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
     told = Content("").join(parts)
@@ -62,21 +61,20 @@ def head(view: StandView | None, now: datetime, width: int, banner: str | None, 
 
 def counts(view: StandView, size: Size) -> Content:
     """How many need you, run out before the next round, are unread today, may go; with their slots."""
-    told = view.assessments
-    if not told:
+    if not view.assessments:
         return _count_line([("0", "CLOCKS", "on the stand", [], ASLEEP)], size)
     zone = view.shop.zone
     groups: list[tuple[str, str, str, list[str], str]] = []
     for title, under, chosen, colour in (
-        ("NEED YOU", "", [a for a in told if a.need in _NEEDS_YOU], ERROR),
+        ("NEED YOU", "", view.need_you, ERROR),
         (
             "RUN OUT",
             f"before {words.round_words(view.next_round, view.now, zone)}",
-            [a for a in told if a.need is Need.RUNS_OUT],
+            view.run_out,
             WARNING,
         ),
-        ("UNREAD", "today", [a for a in told if a.unread_today], PLAIN),
-        ("MAY GO", "", [a for a in told if a.standing is Standing.READY], SUCCESS),
+        ("UNREAD", "today", view.unread, PLAIN),
+        ("MAY GO", "", view.may_go, SUCCESS),
     ):
         slots = [a.estimates.history.position or a.tag for a in chosen]
         groups.append((str(len(slots)), title, under, slots, colour if slots else ASLEEP))
