@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 from standwatch.horology.kinds import Traits, traits_of
 from standwatch.model.errors import BadValue
-from standwatch.model.facts import Body, CheckIn, Clock, Handover
+from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.words import Train, Work
 
 FUTURE_SLACK = timedelta(seconds=60)
@@ -16,6 +16,21 @@ FALL_MOST = 1.5
 """A weight's fall may read so many times its possible fall, not more."""
 
 _CHIME_WORKS = frozenset({Work.MIS_SET, Work.TUNE, Work.CHIME_SET})
+_FALLS = tuple((train, f"{train}_mm") for train in Train)
+_SOUNDS = (
+    (Train.CHIME, "chime"),
+    (Train.CHIME, "quarter"),
+    (Train.STRIKE, "hour"),
+    (Train.STRIKE, "blows"),
+    (Train.STRIKE, "strike_s"),
+)
+_SWINGS = (
+    ("beat_error_pct", "pendulum", "its beat error is not told in per cent"),
+    ("beat_error_ms", "balance", "its beat error is not told in milliseconds"),
+    ("overswing_left_deg", "torsion", "it has no overswing to read"),
+    ("overswing_right_deg", "torsion", "it has no overswing to read"),
+)
+_SWING_MENDS = {"pendulum": "give beat_error_pct", "balance": "give beat_error_ms", "torsion": "give the overswing"}
 _NOT_NEGATIVE = frozenset({Work.WOUND, Work.HELD})
 
 
@@ -24,10 +39,28 @@ def check_possible(body: Body, clock: Clock | None, *, now: datetime) -> None:
 
     `clock` None checks the time alone. What can be told without the clock (ranges, words) the model has checked.
     """
-    _check_time(body, now)
-    if clock is None or isinstance(body, Clock):
-        return
-    traits = traits_of(clock)
+    PossibleAsOf(now)(body, clock)
+
+
+class PossibleAsOf:
+    """`check_possible` for many facts as of one `now`: what follows from a clock is worked out once."""
+
+    def __init__(self, now: datetime) -> None:
+        self._now = now
+        self._known: dict[int, tuple[Clock, Traits]] = {}  # by identity: a clock's own hash reads all its columns
+
+    def __call__(self, body: Body, clock: Clock | None) -> None:
+        """Raise BadValue, with its column and the mend, where `body` can't be true of `clock` or lies after now."""
+        _check_time(body, self._now)
+        if clock is None or isinstance(body, Clock):
+            return
+        known = self._known.get(id(clock))
+        if known is None:
+            known = self._known[id(clock)] = (clock, traits_of(clock))
+        _check_by_traits(body, clock, known[1])
+
+
+def _check_by_traits(body: CheckIn | Handover | Waiver, clock: Clock, traits: Traits) -> None:
     if isinstance(body, CheckIn):
         _check_falls(body, clock, traits)
         _check_swing(body, traits)
@@ -53,8 +86,7 @@ def _wrong(column: str, value: object, traits: Traits, why: str, mend: str) -> B
 
 
 def _check_falls(row: CheckIn, clock: Clock, traits: Traits) -> None:
-    for train in Train:
-        column = f"{train}_mm"
+    for train, column in _FALLS:
         fall: float | None = getattr(row, column)
         if fall is None:
             continue
@@ -78,26 +110,18 @@ def _check_amplitude(degrees: float | None, traits: Traits) -> None:
 
 def _check_swing(row: CheckIn, traits: Traits) -> None:
     _check_amplitude(row.amplitude_deg, traits)
-    takes = {
-        "beat_error_pct": ("pendulum", "its beat error is not told in per cent"),
-        "beat_error_ms": ("balance", "its beat error is not told in milliseconds"),
-        "overswing_left_deg": ("torsion", "it has no overswing to read"),
-        "overswing_right_deg": ("torsion", "it has no overswing to read"),
-    }
-    mends = {"pendulum": "give beat_error_pct", "balance": "give beat_error_ms", "torsion": "give the overswing"}
-    for column, (oscillator, why) in takes.items():
+    for column, oscillator, why in _SWINGS:
         value = getattr(row, column)
         if value is not None and traits.oscillator != oscillator:
             has = "torsion pendulum" if traits.oscillator == "torsion" else traits.oscillator
-            raise _wrong(column, value, traits, f"has a {has}: {why}", f"{mends[traits.oscillator]} instead")
+            raise _wrong(column, value, traits, f"has a {has}: {why}", f"{_SWING_MENDS[traits.oscillator]} instead")
 
 
 def _check_sound(row: CheckIn, traits: Traits) -> None:
-    for train, columns in ((Train.CHIME, ("chime", "quarter")), (Train.STRIKE, ("hour", "blows", "strike_s"))):
-        for column in columns:
-            value = getattr(row, column)
-            if value is not None and train not in traits.trains:
-                raise _wrong(column, str(value), traits, f"has no {train} train", "leave it empty")
+    for train, column in _SOUNDS:
+        value = getattr(row, column)
+        if value is not None and train not in traits.trains:
+            raise _wrong(column, str(value), traits, f"has no {train} train", "leave it empty")
 
 
 def _check_work(row: CheckIn, traits: Traits) -> None:

@@ -10,11 +10,11 @@ from typing import TypeVar
 from standwatch.estimate.going import going_of
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.timekeeping import timekeeping_of
-from standwatch.horology.limits import check_possible
+from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.errors import BadValue, Refused
-from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
+from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, ImportReport, Record, build
 from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
@@ -127,15 +127,11 @@ def import_ledger(
     office: Assessor, paths: Sequence[Path], now: datetime, *, dry_run: bool, progress: Callable[[int], None]
 ) -> ImportReport:
     """Bring in a ledger; what can't be true of its clock, or lies after `now`, is refused."""
-
-    def check(body: Body, clock: Clock | None) -> None:
-        check_possible(body, clock, now=now)
-
-    report = office.book.import_ledger(
-        paths, check=check, at=now, dry_run=dry_run, progress=progress, check_setting=checked
-    )
-    if not dry_run and any(report.added.values()):
-        with office.writing():
+    with office.writing():
+        report = office.book.import_ledger(
+            paths, check=PossibleAsOf(now), at=now, dry_run=dry_run, progress=progress, check_setting=checked
+        )
+        if not dry_run and any(report.added.values()):
             office.fix_zone(now)
     return report
 

@@ -48,6 +48,7 @@ def connect(path: Path, *, create: bool = True, busy_s: float = BUSY_S) -> Datab
             db.execute("PRAGMA journal_mode = WAL")
             db.execute("PRAGMA synchronous = FULL")
             db.execute("PRAGMA foreign_keys = ON")
+            db.execute("PRAGMA cache_size = -65536")
         except BaseException:
             conn.close()
             raise

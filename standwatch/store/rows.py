@@ -42,19 +42,19 @@ def stored(body: BaseModel) -> Stored:
     """The cells of `body` that are given, as the book stores them, in the model's order."""
     cells: Stored = {}
     for name, value in vars(body).items():
-        kind = type(value)
         if value is None:
             continue
-        if kind is str or kind is int:
-            cells[name] = value
-        elif kind is float:
+        kind = type(value)
+        if kind is float:
             cells[name] = value + 0.0  # SQLite knows no negative zero
+        elif kind is str or kind is int:
+            cells[name] = value
         elif kind is datetime:
             cells[name] = stored_time(value)
-        elif isinstance(value, StrEnum):
-            cells[name] = value.value
         elif kind is bool:
             cells[name] = int(value)
+        elif isinstance(value, StrEnum):
+            cells[name] = value.value
         else:
             cells[name] = value.isoformat()  # a date
     return cells
