@@ -8,6 +8,7 @@ clock's check-ins is kept, and what `undo` takes back first may differ.
 from __future__ import annotations
 
 import csv
+import errno
 import os
 import secrets
 from collections.abc import Callable, Iterator, Sequence
@@ -66,6 +67,9 @@ def _placed(folder: Path) -> Iterator[Callable[[str], Path]]:
 
     try:
         yield place
+        for name in parts:
+            if (folder / name).is_dir():
+                raise IsADirectoryError(errno.EISDIR, f"{name} is a folder there")
         for name, part in parts.items():
             part.replace(folder / name)
     finally:
