@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from typing import Any
 
 import click
@@ -129,4 +130,6 @@ def kinds() -> None:
 def _plain(value: object) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return value.isoformat()
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -20,6 +20,9 @@ from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
+Bumps = tuple[tuple[str, datetime], ...]
+"""Rail and time of each bump of the stand."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Kept:
@@ -27,6 +30,7 @@ class _Kept:
 
     facts: ClockFacts
     shop: Shop
+    rail: str
     bumps: tuple[datetime, ...]
     now: datetime
     assessment: Assessment
@@ -118,7 +122,7 @@ class Assessor:
     def history(self, tag: str, now: datetime, *, without: str | None = None) -> History:
         """The History of one clock as of `now`, as if the check-in `without` had not been recorded."""
         self._shelf.refresh()
-        return self._history(self._shelf.of(tag), now, without)
+        return self._history(self._shelf.of(tag), now, self.shop(), self._shelf.bumps(now), without)
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """The assessment of the clock with exactly this tag."""
@@ -131,32 +135,33 @@ class Assessor:
         found = self._assess(list(self.on_stand(now).values()), now, keep)
         return StandView(now, shop.rounds.next_after(now), shop, who_first(found))
 
-    def _history(self, facts: ClockFacts, now: datetime, without: str | None = None) -> History:
+    def _history(
+        self, facts: ClockFacts, now: datetime, shop: Shop, bumps: Bumps, without: str | None = None
+    ) -> History:
         return history_of(
             facts.clock.body,
             [r for r in facts.check_ins if r.id != without],
             now=now,
-            zone=self.shop().zone,
-            rail_bumps=self._shelf.bumps(now),
+            zone=shop.zone,
+            rail_bumps=bumps,
             handovers=facts.handovers,
             waivers=facts.waivers,
         )
 
     def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
-        shop = self.shop()
-        histories: dict[str, History] = {}
-        for facts in wanted:
-            tag = facts.clock.body.tag
-            history = self._history(facts, now)
-            kept = self._kept.get(tag)
-            fresh = kept is not None and timedelta() <= now - kept.now <= keep
-            same = kept is not None and (kept.facts, kept.shop, kept.bumps) == (facts, shop, history.bumps)
-            if not (fresh and same):
-                histories[tag] = history
-        for facts, estimates in zip(
-            [f for f in wanted if f.clock.body.tag in histories], estimates_of(list(histories.values())), strict=True
-        ):
+        shop, bumps = self.shop(), self._shelf.bumps(now)
+        stale = [facts for facts in wanted if not self._still_good(facts, now, shop, bumps, keep)]
+        histories = [self._history(facts, now, shop, bumps) for facts in stale]
+        for facts, estimates in zip(stale, estimates_of(histories), strict=True):
             history = estimates.history
             found = assess(estimates, going_of(history), shop.rounds, shop.calls)
-            self._kept[facts.clock.body.tag] = _Kept(facts, shop, history.bumps, now, found)
+            self._kept[facts.clock.body.tag] = _Kept(facts, shop, history.rail, history.bumps, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
+
+    def _still_good(self, facts: ClockFacts, now: datetime, shop: Shop, bumps: Bumps, keep: timedelta) -> bool:
+        """Whether what is kept of a clock rests on the same facts, shop and bumps, and is up to `keep` old."""
+        kept = self._kept.get(facts.clock.body.tag)
+        if kept is None or not timedelta() <= now - kept.now <= keep:
+            return False
+        of_rail = tuple(sorted(at for rail, at in bumps if rail and rail == kept.rail))
+        return (kept.facts, kept.shop, kept.bumps) == (facts, shop, of_rail)

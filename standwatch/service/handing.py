@@ -107,7 +107,7 @@ def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo)
     missing = [v for v in found.verdicts if v.outcome not in DONE and v.requirement not in reasons]
     if stands or missing:
         lines = [*stands, *(_missing(verdict, zone) for verdict in missing)]
-        raise Refused("\n  ".join([f"{found.tag} stays: {len(lines)} in the way", *lines]))
+        raise Refused("\n  ".join([f"{found.tag} may not go yet; in the way:", *lines]))
     return [v.requirement for v in found.verdicts if v.outcome not in DONE]
 
 

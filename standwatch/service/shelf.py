@@ -75,7 +75,8 @@ class Shelf:
         alike = [known for known in clocks if known.casefold() == wanted.casefold()]
         if len(alike) == 1:
             return clocks[alike[0]]
-        near = difflib.get_close_matches(wanted, list(clocks), n=1, cutoff=0.5)
+        near = difflib.get_close_matches(wanted, list(clocks), n=3, cutoff=0.5)
+        near.sort(key=lambda tag: sorted(tag) != sorted(wanted))  # two figures in the wrong order, before others
         mend = f"did you mean {near[0]!r}?" if near else "`standwatch clock list` names them all"
         raise BadValue(f"no clock is called {wanted!r}; {mend}", column="tag")
 

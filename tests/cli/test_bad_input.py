@@ -118,6 +118,9 @@ def test_a_bad_work_is_refused(stand: Program) -> None:
 def test_an_unknown_tag_offers_a_near_one(stand: Program) -> None:
     stand("clock", "add", "Regulator-7", "--kind", "regulator")
     assert "did you mean 'Regulator-7'?" in stand("checkin", "Regulator7", "--error", "1", code=4).err
+    for tag in ("2419", "2417"):
+        stand("clock", "add", tag, "--kind", "regulator")
+    assert "did you mean '2417'?" in stand("checkin", "2471", "--error", "1", code=4).err
     at = NOW.isoformat()
     for words in (["status"], ["regulate"], ["undo"], ["clock", "show"], ["forecast", "--at", at]):
         assert "no clock is called 'X'" in stand(*words, "X", code=4).err
