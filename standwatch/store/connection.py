@@ -100,6 +100,8 @@ def refuse_stranger(path: Path) -> None:
 
 def _look(path: Path, *, create: bool) -> bool:
     """Whether the book has still to be made. Raises BookUnusable where it can't be opened or made."""
+    if "\0" in str(path):  # SQLite would take the name to end there
+        raise BookUnusable(f"{str(path)!r} is no file name; name another with --book.")
     try:
         if path.is_dir():
             raise BookUnusable(f"The book {path} is a folder; name a file in it, such as {path / 'stand.db'}.")
@@ -110,8 +112,6 @@ def _look(path: Path, *, create: bool) -> bool:
             raise BookUnusable(f"The book {path} can't be kept: there is no folder {path.parent}; make it first.")
     except OSError as error:
         raise BookUnusable(f"The book {path} can't be read: {why(error)}; see to its permissions.") from error
-    except ValueError as error:  # a NUL in the path
-        raise BookUnusable(f"{str(path)!r} is no file name; name another with --book.") from error
     if not create:
         raise BookUnusable(f"There is no book at {path}; name another with --book.")
     return True

@@ -24,7 +24,7 @@ class ClockRoll:
         self._current: set[str] = set()
         self._new: dict[int, Row] = {}
         self._replaced: dict[str, Row] = {}
-        self._orphans: dict[int, Row] = {}
+        self._orphans: dict[int, tuple[str, Row]] = {}
 
     def call(self) -> None:
         """Read the clocks from the book. Raises BadValue where one tag has come to have two."""
@@ -45,7 +45,7 @@ class ClockRoll:
 
     def _refuse_second(self, tag: str, older: int) -> None:
         """Two current clocks have one tag: blame the ledger's last row of it, by what else has it."""
-        rows = [row for row in self._new.values() if row.stored["tag"] == tag]
+        rows = [row for row in self._new.values() if row.body and row.body.tag == tag]
         if not rows:  # not this ledger's doing
             return
         sentence = f"tag {tag!r} is already on the stand; use `standwatch clock change`"
@@ -68,7 +68,7 @@ class ClockRoll:
         if versions is None:
             raise self._unknown(row, body.tag)
         if body.tag not in self._current:
-            self._orphans[seq] = row
+            self._orphans[seq] = (body.tag, row)
         self._check_against(versions, row, body)
 
     def _check_against(self, versions: list[Clock] | list[None], row: Row, body: Body) -> None:
@@ -89,9 +89,9 @@ class ClockRoll:
 
     def finish(self) -> None:
         """Raise BadValue where a current fact is left without its clock."""
-        for seq, row in self._orphans.items():
+        for seq, (tag, row) in self._orphans.items():
             if self._db.execute("SELECT 1 FROM current WHERE seq = ?", (seq,)).fetchone():
-                raise self._unknown(row, str(row.stored["tag"]))
+                raise self._unknown(row, tag)
         for tag, row in self._replaced.items():
             sorts = [sort for (sort,) in self._db.execute("SELECT sort FROM current WHERE tag = ?", (tag,)).fetchall()]
             if sorts and CLOCKS.name not in sorts:

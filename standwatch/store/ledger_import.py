@@ -105,7 +105,7 @@ class _Import:
         """Write the rows of `batch` that are new; let those wait that replace something."""
         self._known.look(batch)
         facts: list[tuple[object, ...]] = []
-        bodies: list[tuple[object, ...]] = []
+        bodies: dict[tuple[str, ...], list[tuple[object, ...]]] = {}
         for row in batch:
             row.file.row_count += 1
             if self._known.has(row):
@@ -118,15 +118,16 @@ class _Import:
                 self._settings.refuse_dial(row)
                 self._roll.check(seq, row, row.body)
             fact_id = row.id or new_id()
-            if row.replaces is not None:
+            if row.replaces is not None or row.body is None:
                 row.id = fact_id
                 self._known.hold(row)
-                self._waiting.setdefault(row.replaces, []).append((seq, row))
+                self._waiting.setdefault(row.replaces or "", []).append((seq, row))
             else:
-                facts.append((seq, fact_id, sort.name, row.stored["tag"], None, seq, 0, row.digest, self._at))
-                bodies.append(sort.row(seq, row.stored))
+                facts.append((seq, fact_id, sort.name, row.body.tag, None, seq, 0, row.digest, self._at))
+                bodies.setdefault(tuple(row.stored), []).append((seq, *row.stored.values()))
         self._db.conn.executemany(INSERT_FACT, facts)
-        self._db.conn.executemany(sort.insert, bodies)
+        for given, rows in bodies.items():
+            self._db.conn.executemany(sort.insert(given), rows)
         self._done += len(batch)
         self._progress(self._done)
 
@@ -139,7 +140,8 @@ class _Import:
             if link is None:
                 continue
             for seq, row in self._waiting.pop(wanted):
-                entry = Entry(seq, row.id or "", row.stored, row.digest, wanted)
+                tag = None if row.body is None else row.body.tag
+                entry = Entry(seq, row.id or "", tag, row.stored, row.digest, wanted)
                 try:
                     write(self._db, entry, None if row.body is None else row.sort, link, self._at)
                 except BadValue as error:

@@ -52,7 +52,7 @@ def row_of(file: LedgerFile, sort: AnySort, line: int, cells: list[str]) -> Row 
     except BadValue as error:
         raise file.bad_cell(line, cells, error) from None
     kept = stored(body)
-    return Row(file, sort, line, cells, fact_id, replaces, body, kept, digest_of(sort.name, kept))
+    return Row(file, sort, line, cells, fact_id, replaces, body, kept, digest_of(sort.name, body.tag, kept))
 
 
 def _id_cell(text: object, column: str) -> str | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import secrets
 import types
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from enum import StrEnum
@@ -39,7 +39,7 @@ def stored_time(at: datetime) -> str:
 
 
 def stored(body: BaseModel) -> Stored:
-    """The cells of `body` that are given, as the book stores them, in the model's order."""
+    """The cells of `body` that are given, but its tag, as the book stores them, in the model's order."""
     cells: Stored = {}
     for name, value in vars(body).items():
         if value is None:
@@ -57,12 +57,13 @@ def stored(body: BaseModel) -> Stored:
             cells[name] = value.value
         else:
             cells[name] = value.isoformat()  # a date
+    del cells["tag"]
     return cells
 
 
-def digest_of(sort: str, cells: Mapping[str, str | float | int]) -> bytes:
+def digest_of(sort: str, tag: str, cells: Stored) -> bytes:
     """What two facts of one sort share exactly when all their cells are equal by value (BLAKE2b, RFC 7693)."""
-    told = [sort]
+    told = [sort, tag]
     for name, value in cells.items():
         told.append(name)
         told.append(value if type(value) is str else repr(value))
@@ -93,21 +94,16 @@ class Sort(Generic[B]):
         """The columns without which there is no fact."""
         return tuple(name for name, field in self.model.model_fields.items() if field.is_required())
 
-    @cached_property
-    def insert(self) -> str:
-        """The statement that writes a body: its seq, then its columns."""
-        names = ", ".join(f'"{name}"' for name in ("seq", *self.columns))
-        marks = ", ".join("?" * (1 + len(self.columns)))
-        return f"INSERT INTO {self.table} ({names}) VALUES ({marks})"  # noqa: S608  # names of our own
+    def insert(self, given: Iterable[str]) -> str:
+        """The statement that writes a body's seq and the columns `given`: binding what is not given takes longer."""
+        names = ["seq", *given]
+        columns, marks = ", ".join(f'"{name}"' for name in names), ", ".join("?" * len(names))
+        return f"INSERT INTO {self.table} ({columns}) VALUES ({marks})"  # noqa: S608  # names of our own
 
     @cached_property
     def select(self) -> str:
         """The body's columns for a SELECT in which the table is `b`."""
         return ", ".join(f'b."{name}"' for name in self.columns)
-
-    def row(self, seq: int, cells: Stored) -> tuple[Cell, ...]:
-        """What `insert` wants of a fact's stored cells."""
-        return (seq, *map(cells.get, self.columns))
 
     def body(self, tag: str, cells: Sequence[Cell]) -> B:
         """The fact that a row of `select` tells. The book's own rows are trusted, not checked again."""

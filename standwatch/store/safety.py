@@ -61,19 +61,17 @@ def _schema(db: Database) -> set[tuple[str, ...]]:
 
 def _edited(db: Database, sort: AnySort) -> Iterator[str]:
     """What is wrong with the facts of one sort."""
-    columns = ("tag", *sort.columns)
     rows = db.execute(
-        f"SELECT f.id, f.digest, b.seq, f.tag, {sort.select} FROM facts AS f "  # noqa: S608  # names of our own
+        f"SELECT f.id, f.digest, f.tag, b.seq, {sort.select} FROM facts AS f "  # noqa: S608  # names of our own
         f"LEFT JOIN {sort.table} AS b ON b.seq = f.seq WHERE f.sort = ?",
         (sort.name,),
     )
-    for fact_id, digest, seq, *cells in rows:
+    for fact_id, digest, tag, seq, *cells in rows:
         if (digest is None) != (seq is None):
             yield f"The fact {fact_id} and its row in {sort.table} have come apart."
         elif digest is not None:
-            by_name = dict(zip(columns, cells, strict=True))
-            told: Stored = {name: by_name[name] for name in sort.ledger_columns if by_name[name] is not None}
-            if digest_of(sort.name, told) != digest:
+            told: Stored = {name: cell for name, cell in zip(sort.columns, cells, strict=True) if cell is not None}
+            if digest_of(sort.name, tag, told) != digest:
                 yield f"The fact {fact_id} has been edited: its cells no longer agree with its digest."
 
 

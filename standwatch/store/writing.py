@@ -23,10 +23,11 @@ INSERT_FACT = (
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A fact on its way into the book. Without `cells` it takes `replaces` back."""
+    """A fact on its way into the book. Without `tag`, cells and digest it takes `replaces` back."""
 
     seq: int
     id: str
+    tag: str | None
     cells: Stored
     digest: bytes | None
     replaces: str | None
@@ -58,14 +59,13 @@ def write(db: Database, entry: Entry, sort: AnySort | None, link: Link | None, a
     """
     if link is None:
         assert sort is not None  # noqa: S101  # what takes back has a link
-        head: tuple[object, ...] = (sort.name, entry.cells["tag"], None, entry.seq, 0)
+        head: tuple[object, ...] = (sort.name, entry.tag, None, entry.seq, 0)
     else:
         _check_link(entry, sort, link)
-        tag = link.tag if sort is None else entry.cells["tag"]
-        head = (link.sort.name, tag, entry.replaces, link.place, link.generation + 1)
+        head = (link.sort.name, entry.tag or link.tag, entry.replaces, link.place, link.generation + 1)
     db.execute(INSERT_FACT, (entry.seq, entry.id, *head, entry.digest, at))
     if sort is not None:
-        db.execute(sort.insert, sort.row(entry.seq, entry.cells))
+        db.execute(sort.insert(entry.cells), (entry.seq, *entry.cells.values()))
 
 
 def _check_link(entry: Entry, sort: AnySort | None, link: Link) -> None:
@@ -92,10 +92,12 @@ def append(db: Database, drafts: Iterable[Draft], at: datetime) -> list[str]:
         link = None if draft.replaces is None else link_to(db, draft.replaces)
         if draft.replaces is not None and link is None:
             raise BadValue(f"replaces {draft.replaces!r}: the book has no fact of this id", column="replaces")
-        sort = None if draft.body is None else sort_of(draft.body)
-        cells = {} if draft.body is None else stored(draft.body)
-        digest = None if sort is None else digest_of(sort.name, cells)
-        entry = Entry(seq, draft.id or new_id(), cells, digest, draft.replaces)
+        fact_id, sort = draft.id or new_id(), None
+        if draft.body is None:
+            entry = Entry(seq, fact_id, None, {}, None, draft.replaces)
+        else:
+            sort, cells, tag = sort_of(draft.body), stored(draft.body), draft.body.tag
+            entry = Entry(seq, fact_id, tag, cells, digest_of(sort.name, tag, cells), draft.replaces)
         write(db, entry, sort, link, stored_time(at))
         ids.append(entry.id)
     return ids
