@@ -15,7 +15,6 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment, Need
-from standwatch.model.answers import Moment
 from standwatch.model.words import NextStep, Standing
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.draw import words
@@ -201,13 +200,6 @@ def _days(assessment: Assessment) -> tuple[str, str]:
     return f"{math.floor(assessment.days_held + 0.05)}/{math.ceil(assessment.days_needed)}", PLAIN
 
 
-def soonest_at(assessment: Assessment) -> datetime | None:
-    """When the first train may run out, at the earliest."""
-    run = assessment.estimates.power.soonest
-    moment = getattr(run, "runs_out", None)
-    return moment.low if isinstance(moment, Moment) else None
-
-
 def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -> Content:
     """One clock as one line of exactly the columns' width; the chosen one has › and a tint; `blind` hides its error."""
     pieces: list[Content] = []
@@ -221,7 +213,7 @@ def row_line(row: Row, columns: Columns, *, chosen: bool, blind: bool = False) -
         used = sum(cell_len(text) for text, _ in parts)
         pad = (" " * max(width - used, 0), PLAIN)
         if name == "next" and row.filled:
-            # the filled block takes a cell each side: the gap before the column, and what is left of it or the gap after
+            # the filled block takes a cell each side: the gap before the column, and one after its words
             text, style = parts[0]
             shown = fit(text, min(cell_len(text), width))
             pieces[-1] = pieces[-1].right_crop(1)

@@ -88,8 +88,8 @@ class StandScreen(HandsScreen):
         self.table.focus()
 
     def tick(self) -> None:
-        """A second has passed: only the head shows it."""
-        self.query_one("#head", Sheet).refresh()
+        """A second has passed: only the head shows it, once there is one."""
+        self.query("#head").refresh()
 
     def _on_view(self, view: StandView | None) -> None:
         if view is None:
