@@ -12,4 +12,6 @@ _INVISIBLE = re.compile(r"[\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\uf
 
 def clean(text: str) -> str:
     """`text` on one line: control characters become a space, invisible marks go, the ends are trimmed."""
+    if text.isprintable():  # nearly always: nothing to take out
+        return text.strip()
     return _INVISIBLE.sub("", _CONTROL.sub(" ", text)).strip()
