@@ -25,6 +25,8 @@ _YOUNG = 8
 _LEAST_WEIGHT = 0.05
 _MOST_STORIES = 4
 _AGREE = 8
+_MOST_ODD = 2
+"""Wrong readings and steps among `_AGREE` readings in a row: where more are wanted, the clock itself is restless."""
 _BESIDE_A_STEP = 2
 """Sound readings wanted before and after a step: one reading apart from the rest is never hands set."""
 
@@ -149,9 +151,10 @@ def _branches(row: _Row, number: int, node: Node, may_step: frozenset[int]) -> l
     tail = row.latest[-_AGREE + 1 :]
     far = gain.v * gain.v / gain.f
     rows = []
-    if far > 4 or row.sound < 3:
+    may_be_odd = sum(mark != 0 for mark in tail) < _MOST_ODD
+    if may_be_odd and (far > 4 or row.sound < 3):
         rows += _blundered(row, number, node, tail)
-    if far > 6 and row.sound >= _BESIDE_A_STEP and number in may_step:
+    if may_be_odd and far > 6 and row.sound >= _BESIDE_A_STEP and number in may_step:
         rows.append(_stepped(row, number, node, tail))
     row.state = state
     row.log_w += _LOG_SOUND - 0.5 * (LOG_TWO_PI + math.log(gain.f) + far)

@@ -83,6 +83,17 @@ def test_readings_that_are_all_equal() -> None:
     assert rate.low < 0 < rate.high
 
 
+@pytest.mark.parametrize("days", [8, 12, 16, 20])
+def test_every_other_reading_off_is_a_restless_clock_not_badly_read(days: int) -> None:
+    """Twenty seconds back one day and forth the next: neither half of the readings may be called wrong or set."""
+    found = timekeeping_of(clock_of("longcase", [{"at": day, "error_s": -20 * (day % 2)} for day in range(days)]))
+    assert len(found.suspects) <= days / 4
+    assert not found.suspected_work
+    day_range = found.day_range()
+    assert isinstance(day_range, Quantity)
+    assert day_range.low > 30
+
+
 @pytest.mark.parametrize("kind", list(KindName))
 def test_three_readings_of_every_kind(kind: KindName) -> None:
     sound(clock_of(kind, [{"at": d, "error_s": float(d)} for d in range(3)]))
