@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -42,8 +42,7 @@ def default_book() -> Path:
 
 def open_stand(path: Path) -> Stand:
     """The stand of the book at `path`, begun where there is none. One per thread."""
-    if path == default_book():
-        path.parent.mkdir(parents=True, exist_ok=True)
+    _make_home(path)
     return _stand(path, create=True)
 
 
@@ -85,7 +84,15 @@ def restore(backup: Path, book: Path, now: datetime) -> Path | None:
     """Put `backup` in the place of `book`; where what was there before is kept, if anything."""
     from standwatch.store import restore_book  # noqa: PLC0415
 
+    _make_home(book)
     return restore_book(backup, book, at=now)
+
+
+def _make_home(path: Path) -> None:
+    """Make the folder of the default book, which nobody has named; of any other book it must be there."""
+    if path == default_book():
+        with suppress(OSError):  # the book then says that it can't be kept
+            path.parent.mkdir(parents=True, exist_ok=True)
 
 
 def demo_ledger() -> Path:

@@ -146,6 +146,8 @@ def _check_header(file: LedgerFile) -> None:
         if name not in known:
             near = difflib.get_close_matches(name, known, n=1)
             mend = f"did you mean {near[0]}?" if near else "take it out"
+            if ";" in name or "\t" in name:
+                mend = "separate the columns with commas"
             shown = repr(name) if name else "without a name"
             raise file.bad(file.header_line, column, f"{file.kind} has no column {shown}; {mend}", name=name)
     wanted = BOOK_COLUMNS if file.sort is None else file.sort.required
@@ -217,6 +219,8 @@ def _broken(path: Path, line: int, said: str) -> BadValue:
             column,
             f"a cell is longer than {csv.field_size_limit()} characters; shorten it, or close its quote",
         )
+    if "new-line" in said:
+        return _bad(path, line, column, "a lone carriage return; end lines with LF or CRLF, or quote the cell")
     return _bad(path, line, column, f"not CSV ({said}); quote the cell and double the quotes in it")
 
 

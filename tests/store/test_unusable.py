@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from standwatch import bootstrap
 from standwatch.model.errors import BookUnusable
 from standwatch.store import SqliteBook, open_book
 from standwatch.store.schema import APPLICATION_ID, LATEST
@@ -125,3 +126,19 @@ def test_how_a_book_is_kept(book: SqliteBook) -> None:
         ("sqlite_schema",),
         ("sqlite_temp_schema",),
     ]
+
+
+def test_the_folder_of_the_default_book_is_made_and_no_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a new computer, a backup is brought back to where the program looks for its book."""
+    kept = tmp_path / "kept.db"
+    with closing(open_book(tmp_path / "stand.db")) as book:
+        book.append([clock()], at=NOW)
+        book.backup(kept)
+    home = tmp_path / "new home" / "standwatch" / "book.sqlite"
+    monkeypatch.setattr(bootstrap, "default_book", lambda: home)
+    assert bootstrap.restore(kept, home, NOW) is None
+    with closing(open_book(home, create=False)) as book:
+        assert len(book.clocks()) == 1
+    with pytest.raises(BookUnusable):
+        bootstrap.restore(kept, tmp_path / "elsewhere" / "book.sqlite", NOW)
+    assert not (tmp_path / "elsewhere").exists()
