@@ -22,6 +22,13 @@ if TYPE_CHECKING:
 BESIDE = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a book that is open, or was left so: the file's name with these at its end."""
 
+_MOVED = """
+    SELECT f.id FROM facts AS f LEFT JOIN facts AS r ON r.id = f.replaces
+    WHERE (f.replaces IS NULL AND f.place <> f.seq)
+       OR (f.replaces IS NOT NULL AND (f.place, f.generation, f.sort) IS NOT (r.place, r.generation + 1, r.sort))
+"""
+"""Facts whose place does not follow from what they replace."""
+
 
 def backup(db: Database, book: Path, to: Path) -> None:
     """Copy the open book to the file `to`, whole; an earlier backup there gives way once the copy is complete.
@@ -50,6 +57,9 @@ def selfcheck(db: Database) -> list[str]:
     with closing(blank()) as fresh:
         if _schema(db) != _schema(fresh):
             found.append("The book's tables are not as standwatch makes them; another program has changed them.")
+    found += [
+        f"The fact {fact_id} no longer stands where it was written." for (fact_id,) in db.execute(_MOVED).fetchall()
+    ]
     for sort in SORTS.values():
         found += _edited(db, sort)
     return found
