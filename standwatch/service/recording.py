@@ -12,6 +12,7 @@ from standwatch.estimate.history import History, Visit
 from standwatch.estimate.timekeeping import timekeeping_of
 from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.phases import Phase, phase_of
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
@@ -224,6 +225,8 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
 
 
 def _expected(before: History, row: CheckIn) -> Answer:
+    if phase_of(before.handovers) is Phase.DELIVERED:
+        return NotYetKnown("it is at home, and what the move did to it is not known")
     if going_of(before).hangs is not None:
         return NotYetKnown("it was standing still")
     return timekeeping_of(before).reading_at(row.at, row.read_by)

@@ -106,7 +106,10 @@ def test_order_of_steps_after_the_stand(program: Program) -> None:
     assert [each["at"] for each in due] == [(there + timedelta(days=14)).isoformat()]
     last = there + timedelta(days=14)
     assert "  0 run out before the next round" in program("status", now=last).out  # its owner winds it
-    program("checkin", "R1", "--error", "9", "--at", last.isoformat(), now=last)  # a reading at home
+    at_home = program("checkin", "R1", "--error", "90", "--at", last.isoformat(), now=last).out
+    assert "found     1:30 fast" in at_home
+    assert "expected  not yet known: it is at home" in at_home
+    assert "a surprise" not in at_home
     program("call", "R1", "--result", "stopped on Sunday", "--stopped", now=last)
     assert program("status", "--json", now=last).json["clocks"] == []
     assert standing(program, now=last) == "released"
