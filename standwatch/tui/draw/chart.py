@@ -47,9 +47,9 @@ def draw(chart: Chart, width: int, height: int) -> Lines:
     rows = height - 2
     if not values or rows < 3 or width < 16:
         return [Content(" ")] * (height // 2) + [line(("no reading to draw yet", MUTED))]
-    ticks = _ticks(min(values), max(values), rows, sixties=chart.sixties)
-    low, high = _range(values, ticks)
-    labels = [(value, chart.y_words(value)) for value in ticks] + [
+    low, high = _range(values)
+    ticks = _ticks(low, high, rows, sixties=chart.sixties)
+    labels = [(value, chart.y_words(value)) for value in ticks or (low, high)] + [
         (value, word) for value, word in chart.levels if low <= value <= high
     ]
     margin = max(cell_len(word) for _, word in labels) + 1
@@ -101,22 +101,26 @@ def _finite(runs: Iterable[Sequence[Point]]) -> list[list[Point]]:
     return [run for run in kept if run]
 
 
+def _range(values: Sequence[float]) -> tuple[float, float]:
+    """The span drawn: the values' own, with a little room on each side."""
+    low, high = min(values), max(values)
+    room = max((high - low) * 0.06, 0.5 if high == low else 0.0)
+    return low - room, high + room
+
+
 def _ticks(low: float, high: float, rows: int, *, sixties: bool) -> list[float]:
-    """Round values over the span, about one every four rows."""
-    most = max(rows // 4, 2)
-    span = max(high - low, 1e-6)
-    if sixties:
-        step = next((s for s in _STEPS_60 if span / s <= most), 21600)
+    """Round values inside the span, one every three rows at most, two at least."""
+    most = max(rows // 3, 2)
+    span = high - low
+    power = 10 ** math.floor(math.log10(span)) / 10
+    steps = _STEPS_60 if sixties else tuple(power * ten * m for ten in (1, 10) for m in (1, 2, 5))
+    for step in steps:
+        first, last = math.ceil(low / step), math.floor(high / step)
+        if last - first + 1 <= most:
+            break
     else:
-        power = 10 ** math.floor(math.log10(span / most))
-        step = next(power * m for m in (1, 2, 5, 10) if span / (power * m) <= most)
-    first, last = math.floor(low / step), math.ceil(high / step)
+        step, first, last = steps[-1], math.ceil(low / steps[-1]), math.floor(high / steps[-1])
     return [n * step for n in range(first, last + 1)]
-
-
-def _range(values: Sequence[float], ticks: Sequence[float]) -> tuple[float, float]:
-    low, high = min(*values, ticks[0]), max(*values, ticks[-1])
-    return (low, high) if high > low else (low - 1, high + 1)
 
 
 def _uprights(chart: Chart, frame: _Frame, grid: Grid) -> str:

@@ -238,9 +238,9 @@ def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
         numbers.append(("left", left, WARNING if soon else PLAIN))
     swing = words.swing_text(told.estimates)
     sure = swing not in {words.UNKNOWN, words.NO_READING}
-    spare = " to spare" if sure and "%" in swing else ""
-    falls = ", falling" if swing.endswith("↓") else ""
-    numbers.append(("swing", f"{swing}{spare}{falls}" if sure else "not read", WARNING if falls else PLAIN))
+    falls = swing.endswith("↓")
+    more = " falling" if falls else " to spare" if "%" in swing else ""
+    numbers.append(("swing", f"{swing}{more}" if sure else "not read", WARNING if falls else PLAIN))
     for name, requirement in (("day spread", Requirement.DAY_RANGE), ("beat", Requirement.BEAT)):
         verdict = told.verdict(requirement)
         numbers.append((name, evidence(verdict) if verdict.outcome is not Outcome.NOT_APPLICABLE else "–", PLAIN))

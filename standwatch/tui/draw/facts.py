@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from standwatch.estimate.history import History, Visit
 from standwatch.model.facts import CheckIn
 from standwatch.model.units import MINUS, error_words
-from standwatch.model.words import Chime, Drive, Train, Work
+from standwatch.model.words import Chime, Drive, Work
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, fit, line, wrapped
 
@@ -28,7 +28,7 @@ def fact_words(visit: Visit, history: History) -> str:
         told.append(f"read {error_words(visit.error_s, tenths=(visit.doubt_s or 9) < 1)}")
     elif row.dial is not None:
         told.append(f"hung at {row.dial}")
-    told += _swing_words(row) + _fall_words(row) + _sound_words(row)
+    told += _swing_words(row) + _fall_words(row, history) + _sound_words(row)
     if row.moon_age_d is not None:
         told.append(f"moon {row.moon_age_d:g} d")
     if row.temperature_c is not None:
@@ -54,9 +54,15 @@ def _swing_words(row: CheckIn) -> list[str]:
     return told
 
 
-def _fall_words(row: CheckIn) -> list[str]:
-    falls = [f"{train} {fall:.0f}" for train in Train if (fall := row.fall_mm(train)) is not None]
-    return [f"fallen {', '.join(falls)} mm"] if falls else []
+def _fall_words(row: CheckIn, history: History) -> list[str]:
+    """The falls, left to right as the weights hang; one alone by its train's name."""
+    sides = words.weight_sides(history.traits.trains, history.clock.weight_order)
+    falls = [(train, row.fall_mm(train)) for train in sides.values()]
+    told = [(train, fall) for train, fall in falls if fall is not None]
+    if len(told) == 1:
+        return [f"{told[0][0]} weight {told[0][1]:.0f} mm"]
+    shown = " ".join(words.NO_READING if fall is None else f"{fall:.0f}" for _, fall in falls)
+    return [f"weights {shown} mm"] if told else []
 
 
 def _sound_words(row: CheckIn) -> list[str]:

@@ -61,7 +61,7 @@ def evidence(verdict: Verdict, *, brief: bool = False) -> str:
     if verdict.requirement is Requirement.FULL_DURATION:
         return _hours(seen, limit, "" if brief else "days")
     text = _number(seen, verdict.requirement)
-    if limit is None:
+    if limit is None or (brief and isinstance(seen, Quantity)):
         return text
     unit = "" if brief else _UNITS.get(verdict.requirement, "")
     return f"{text} of {limit:g} {unit[:-1] if limit == 1 and unit.endswith('s') else unit}".rstrip()

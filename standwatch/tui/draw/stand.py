@@ -54,8 +54,9 @@ def head(view: StandView | None, now: datetime, width: int, banner: str | None, 
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
     right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
     told = Content("").join(parts)
-    if banner and (room := width - told.cell_length - right.cell_length - 4) >= 8:
-        told = line(told, ("   ", PLAIN), (fit(banner, min(room, len(banner))), strong(WARNING)))
+    if banner and (room := width - told.cell_length - right.cell_length - 4) >= 4:
+        shown = banner if len(banner) <= room else banner.partition(":")[0]
+        told = line(told, ("   ", PLAIN), (fit(shown, min(room, len(shown))), strong(WARNING)))
     return spread(told, right, width)
 
 

@@ -11,6 +11,7 @@ from textual.content import Content
 from textual.screen import Screen
 from textual.widgets import Input
 
+from standwatch.horology.cautions import caution
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.model.facts import CheckIn
@@ -207,9 +208,12 @@ class HandsScreen(Screen[None]):
         if known.work.value in {"oil-checked", "safety-checked", "moved"}:
             hint = f"type {ask_words(known, clock)}"
 
+        minded = caution(clock, known.work)
+
         def under(text: str, width: int) -> Lines:
             entry = parse(text, clock, work=known.work)
-            return understood(entry, width) if text.strip() else wrapped(hint, width, 2, "$foreground-muted")
+            said = understood(entry, width) if text.strip() else wrapped(hint, width, 2, "$foreground-muted")
+            return [*said[:1], *wrapped(minded, width, 2, WARNING)] if minded else said
 
         def save(text: str) -> None:
             self._keep(parse(text, clock, work=known.work), told.tag)
