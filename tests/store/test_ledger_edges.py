@@ -145,6 +145,7 @@ def test_settings_that_cannot_be(book: SqliteBook, tmp_path: Path, text: str, pl
         (f"at;tag;error_s\n{A};L1;2\n".encode(), "1:1: checkins.csv has no column 'at;tag;error_s'; separate"),
         (f"at\ttag\n{A}\tL1\n".encode(), "separate the columns with commas"),
         (b"at,tag,note\n2026-11-02T08:00:00+00:00,L1,\xed\xa0\x80\n", "2:3: the byte 0xed is no UTF-8"),
+        (f'note,at,tag,error_s\n"one\ntwo\nthree",{A},L1,x\n'.encode(), "checkins.csv:4:4: error_s 'x'"),
     ],
 )
 def test_files_of_other_habits(book: SqliteBook, tmp_path: Path, raw: bytes, why: str) -> None:
