@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
+from pathlib import Path
 
 from textual.app import App, SystemCommand
 from textual.message import Message
@@ -15,6 +16,7 @@ from textual.reactive import reactive
 from textual.screen import Screen
 from textual.worker import Worker
 
+from standwatch.jobs.nightly import Nightly
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.service.shop import Shop
@@ -37,9 +39,9 @@ _SHARE = 100
 def run(open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None) -> None:
     """Show the stand until the user leaves. `open_stand` is called once on each thread that needs one.
 
-    Raises what `open_stand` raises before anything is shown.
+    Raises what `open_stand` raises before anything is shown. With a banner there is no backup.
     """
-    StandwatchApp.over(open_stand, clock=clock, banner=banner).run()
+    StandwatchApp.over(open_stand, clock=clock, banner=banner, nightly=banner is None).run()
 
 
 class StandwatchApp(App[None]):
@@ -73,6 +75,7 @@ class StandwatchApp(App[None]):
         roster: tuple[RosterLine, ...],
         shop: Shop,
         banner: str | None = None,
+        book: Path | None = None,
     ) -> None:
         super().__init__()
         self.now = clock
@@ -80,6 +83,8 @@ class StandwatchApp(App[None]):
         self.shop = shop
         self.banner = banner
         self.backroom = Backroom(open_stand)
+        self._book = book
+        self._nightly: Nightly | None = None
         self._version: int | None = None
         self._looked_at: datetime | None = None
         self._pause = _LEAST_PAUSE
@@ -93,12 +98,22 @@ class StandwatchApp(App[None]):
 
     @classmethod
     def over(
-        cls, open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None
+        cls,
+        open_stand: Callable[[], Stand],
+        *,
+        clock: Callable[[], datetime],
+        banner: str | None = None,
+        nightly: bool = False,
     ) -> StandwatchApp:
-        """The app over a book, its first look taken: the tags that are painted before anything is worked out."""
+        """The app over a book, its first look taken: the tags that are painted before anything is worked out.
+
+        `nightly`: the book is backed up beside itself once a day.
+        """
         stand = open_stand()
         try:
-            return cls(open_stand, clock=clock, roster=stand.roster(clock()), shop=stand.shop, banner=banner)
+            book = stand.book_path if nightly else None
+            roster = stand.roster(clock())
+            return cls(open_stand, clock=clock, roster=roster, shop=stand.shop, banner=banner, book=book)
         finally:
             stand.close()
 
@@ -118,6 +133,8 @@ class StandwatchApp(App[None]):
 
     def on_unmount(self) -> None:
         """Close the book."""
+        if self._nightly is not None:
+            self._nightly.stop()
         self.backroom.close()
 
     # following the book
@@ -148,6 +165,21 @@ class StandwatchApp(App[None]):
         self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
         self._troubled = False
         self.view = event.view
+        if self._book is not None and self._nightly is None:
+            self._nightly = self._begin_nights(self._book, event.view.shop)
+
+    def _begin_nights(self, book: Path, shop: Shop) -> Nightly:
+        """The nightly backup, begun once the stand is painted."""
+
+        async def copy(to: Path) -> None:
+            await self.backroom.apart(lambda stand: stand.backup(to))
+
+        def tell(sentence: str) -> None:
+            self.notify(sentence, severity="error", markup=False)
+
+        nightly = Nightly(book, shop.zone, copy=copy, clock=self.now, tell=tell)
+        behind(self, nightly.start, group="backup")
+        return nightly
 
     def on_standwatch_app_trouble(self, event: Trouble) -> None:
         """Say once that the book can't be read; it is tried again."""

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from standwatch.bootstrap import demo
 from tests.tui.shop import SHOP, Told, make_book
 
 ONE = (Told("2426", "longcase", "A1", -2.0, days=0),)
@@ -24,6 +25,13 @@ ODD = (
 )
 
 
+def make_demo(path: Path) -> Path:
+    """The demo's book, as `standwatch demo` makes it."""
+    with demo() as (book, _begins):
+        shutil.copy(book, path)
+    return path
+
+
 @pytest.fixture(scope="session")
 def books(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
     """The path of a fresh copy of the book called so."""
@@ -33,7 +41,8 @@ def books(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Path]:
 
     def copy(name: str) -> Path:
         if name not in made:
-            made[name] = make_book(folder / f"{name}.sqlite", shops[name])
+            path = folder / f"{name}.sqlite"
+            made[name] = make_demo(path) if name == "demo" else make_book(path, shops[name])
         fresh = tmp_path_factory.mktemp(name) / "book.sqlite"
         shutil.copy(made[name], fresh)
         return fresh

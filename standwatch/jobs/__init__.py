@@ -1,0 +1,1 @@
+"""What is due while the program is open: worked out at start, never stored."""
