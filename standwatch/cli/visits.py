@@ -9,7 +9,9 @@ from standwatch.cli.arguments import AT, FALLS, NOTE, TAG
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, pass_session
 from standwatch.cli.work_words import WORK_HELP
+from standwatch.horology.cautions import caution
 from standwatch.model.errors import BadValue
+from standwatch.model.words import Work
 from standwatch.service import readings
 
 Cells = dict[str, object]
@@ -98,6 +100,8 @@ def _record(session: Session, tag: str, cells: Cells) -> None:
         cells["at"] = session.time(str(cells["at"]))
     receipt = stand.check_in({"tag": tag, **cells}, session.now)
     click.echo(telling.receipt(receipt, stand.shop.zone))
+    if "work" in cells and (minded := caution(stand.clock(tag).body, Work(str(cells["work"])))):
+        click.echo(minded, err=True)
 
 
 def _one_of(cells: Cells, one: str, other: str, said: str) -> None:
