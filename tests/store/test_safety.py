@@ -12,7 +12,7 @@ import pytest
 
 from standwatch.model.errors import BadValue, BookUnusable
 from standwatch.model.records import Draft
-from standwatch.store import SqliteBook, open_book, restore_book
+from standwatch.store import SqliteBook, open_book, restore, restore_book, safety
 from standwatch.store.schema import LATEST
 from tests.store.shelf import NOW, clock, everything, reading
 
@@ -82,9 +82,12 @@ def test_where_a_backup_cannot_go(book: SqliteBook, tmp_path: Path) -> None:
         other.execute("CREATE TABLE cats (name TEXT)")
     held = cats.read_bytes()
     (tmp_path / "link.db").symlink_to(book.path)
+    used = open_book(tmp_path / "used.db")
+    used.append([clock("U1")], at=NOW)
     for target, why in (
         (book.path, "the book itself"),
         (tmp_path / "link.db", "the book itself"),
+        (used.path, "a book in use"),
         (tmp_path, "folder"),
         (notes, "no backup"),
         (cats, "no backup"),
@@ -93,6 +96,8 @@ def test_where_a_backup_cannot_go(book: SqliteBook, tmp_path: Path) -> None:
     ):
         with pytest.raises(BadValue, match=why):
             book.backup(target)
+    assert [record.body.tag for record in used.clocks()] == ["U1"]
+    used.close()
     assert notes.read_text() == "not a book"
     assert cats.read_bytes() == held
     assert not list(tmp_path.glob(".*"))
@@ -137,6 +142,29 @@ def test_whoever_has_the_book_open_goes_on_with_what_was_restored(book: SqliteBo
     assert book.selfcheck() == []
     with closing(open_book(book.path)) as other:
         assert everything(other) == everything(book)
+
+
+def test_what_is_written_while_a_restore_begins_is_kept_too(
+    book: SqliteBook, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    book.append([clock()], at=NOW)
+    kept = tmp_path / "kept.db"
+    book.backup(kept)
+    copied: list[Path] = []
+
+    def copy_and_write(source: sqlite3.Connection, to: Path, named: Path, busy_s: float) -> None:
+        safety.copy(source, to, named, busy_s)
+        if named == book.path and not copied:
+            copied.append(to)
+            read(book, 5)
+
+    monkeypatch.setattr(restore, "copy", copy_and_write)
+    before = restore_book(kept, book.path, at=NOW)
+    assert copied
+    assert before is not None
+    with closing(open_book(before)) as then:
+        assert days(then) == [5]
+    assert days(book) == []
 
 
 def test_a_restore_where_there_is_no_book(book: SqliteBook, tmp_path: Path) -> None:
