@@ -15,22 +15,15 @@ from datetime import datetime, timedelta
 from statistics import median
 from zoneinfo import ZoneInfo
 
+from standwatch.estimate.breaks import Break, back_from_owner, break_of
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
-from standwatch.model.words import ReadBy, Train, Work
-
-NEW = math.inf
-"""The standard deviation of a step about which nothing is known: error or rate begin anew."""
+from standwatch.model.words import ReadBy, Work
 
 HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
 """Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
-
-
-WIND_LOSS_S, WIND_LOSS_SD_S = -10.0, 8.0
-"""What a whole wind without maintaining power does to the error: the clock stands while the key turns (common
-practice: about a second a turn)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,27 +57,6 @@ class Visit:
             or row.work is Work.SEEN_GOING
             or (row.work not in HUNG and (row.blows is not None or heard))
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Break:
-    """What one piece of work does to error and rate, and which evidence starts anew after it.
-
-    The error steps by `error_shift_s` with standard doubt `error_sd_s`, the rate likewise in s/day; a doubt of NEW
-    means that nothing carries over. What counts anew counts from `settled_at`.
-    """
-
-    at: datetime
-    order: int
-    work: Work
-    amount: float | None
-    error_shift_s: float
-    error_sd_s: float
-    rate_sd: float
-    settled_at: datetime
-    opens_rate: bool
-    opens_swing: bool
-    opens_all: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +101,12 @@ class History:
         """The visits after the last opening or oiling (all of them where there was none)."""
         opened = [(b.at, b.order) for b in self.breaks if b.opens_all]
         return tuple(v for v in self.visits if not opened or (v.at, v.order) > opened[-1])
+
+    @property
+    def home_since(self) -> datetime | None:
+        """When it was delivered; None while it is on the stand."""
+        away = _away(self.handovers)
+        return away[-1][0] if away and away[-1][1] is None else None
 
     @property
     def rail(self) -> str:
@@ -178,7 +156,7 @@ def history_of(
         position=position,
         visits=visits,
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, usual) for r in home),
-        breaks=tuple(b for visit in visits if (b := _break(visit, traits)) is not None),
+        breaks=_breaks(visits, away, traits),
         bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
         handovers=tuple(h.body for h in steps),
         waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
@@ -274,48 +252,10 @@ def _usual_doubt(visits: Sequence[Visit], traits: Traits, usual: ReadBy) -> floa
     return traits.reading_doubt_s(usual)
 
 
-_DAY = timedelta(days=1)
-
-
-def _break(visit: Visit, traits: Traits) -> Break | None:
-    """What the visit's work breaks; None for work that leaves error and rate alone."""
-    row = visit.row
-    swings_on = traits.oscillator == "balance"
-    settle = 2 * _DAY if traits.oscillator == "torsion" else _DAY
-    shift, sd, rate_sd, settled = 0.0, 0.0, 0.0, timedelta()
-    match row.work:
-        case Work.HANDS_SET:
-            shift, sd = (0.0, NEW) if row.amount is None else (row.amount, 0.0 if traits.reference else 0.5)
-        case Work.HELD:
-            shift, sd = (0.0, NEW) if row.amount is None else (-row.amount, 1.0)
-        case Work.WOUND if not traits.maintaining and row.train in {None, Train.GOING}:
-            part = 1.0 if row.amount is None else min(1.0, row.amount / traits.usable_mm.get(Train.GOING, row.amount))
-            shift, sd = WIND_LOSS_S * part, WIND_LOSS_SD_S * part
-        case Work.STOPPED | Work.RESTARTED:
-            sd = NEW
-        case Work.RAN_OUT if row.train in {None, Train.GOING}:
-            sd = NEW
-        case Work.NUT:
-            sd, rate_sd, settled = (2.0 if swings_on else 15.0), NEW, _DAY / 2
-        case Work.BEAT_SET | Work.LEVELLED:
-            sd, rate_sd, settled = 20.0, NEW, settle
-        case Work.MOVED | Work.CASED:
-            sd, rate_sd, settled = (2.0 if swings_on else NEW), NEW, settle
-        case Work.OPENED | Work.OILED:
-            sd, rate_sd, settled = NEW, NEW, settle
-        case _:
-            return None
-    opened = row.work in {Work.OPENED, Work.OILED}
-    return Break(
-        at=visit.at,
-        order=visit.order,
-        work=row.work,
-        amount=row.amount,
-        error_shift_s=shift,
-        error_sd_s=sd,
-        rate_sd=rate_sd,
-        settled_at=visit.at + settled,
-        opens_rate=rate_sd > 0,
-        opens_swing=rate_sd > 0 and row.work is not Work.NUT,
-        opens_all=opened,
-    )
+def _breaks(
+    visits: Sequence[Visit], away: Sequence[tuple[datetime, datetime | None]], traits: Traits
+) -> tuple[Break, ...]:
+    """The breaks in order; a clock that comes back from its owner keeps its rate and begins a new error."""
+    breaks = [b for v in visits if (b := break_of(v.row, v.order, traits)) is not None]
+    breaks += [back_from_owner(back) for _, back in away if back]
+    return tuple(sorted(breaks, key=lambda b: (b.at, b.order)))

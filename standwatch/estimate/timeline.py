@@ -7,8 +7,9 @@ from bisect import bisect_right
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
+from standwatch.estimate.breaks import WIND_LOSS_S, Break
 from standwatch.estimate.filter import NO_GAP, Gap, Jump, Node, Prior, gap_of
-from standwatch.estimate.history import WIND_LOSS_S, Break, History, Visit
+from standwatch.estimate.history import History, Visit
 from standwatch.estimate.wind_curve import WindCurve, wind_curve
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S
 from standwatch.model.units import days, reached

@@ -61,7 +61,9 @@ def natural(text: str) -> tuple[tuple[int, int, str], ...]:
 
 
 def _error_now(case: Case) -> Answer:
-    hangs = case.going.hangs
+    hangs, home = case.going.hangs, case.history.home_since
+    if home is not None:
+        return NotYetKnown(f"at its owner's since {day_words(case, home)}")
     if hangs is None:
         return case.estimates.time.reading_at(case.now)
     what = "ran out" if hangs.ran_out else "stopped"

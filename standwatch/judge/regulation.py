@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Literal
 
 from standwatch.estimate.answers import Estimates
-from standwatch.estimate.history import Break
+from standwatch.estimate.breaks import Break
 from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.judge.rate import LEAST_READINGS
 from standwatch.model.answers import Z95, NotYetKnown, Quantity

@@ -43,8 +43,8 @@ def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assess
 
 
 def error_at(found: Assessment, at: datetime) -> Answer:
-    """The error that a reading at `at` is expected to show, until something says that the clock stands."""
-    if found.going.hangs is not None:
+    """The error that a reading at `at` is expected to show, unless the clock stands or is at its owner's."""
+    if found.going.hangs is not None or found.estimates.history.home_since is not None:
         return found.error_s
     return found.estimates.time.reading_at(at)
 

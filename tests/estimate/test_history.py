@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from standwatch.estimate.history import NEW, History, dial_error, history_of, rail_of
+from standwatch.estimate.breaks import NEW
+from standwatch.estimate.history import History, dial_error, history_of, rail_of
 from standwatch.model.facts import Clock, Handover, Waiver
 from standwatch.model.records import Record, build
 from standwatch.model.words import ReadBy, Work
@@ -304,11 +305,15 @@ class TestAtHome:
         seen = self._history(("11-04 08:00", "released"), ("11-05 08:00", "delivered"))
         assert [v.error_s for v in seen.visits] == [0, 1, 2, 3]  # at delivery it is still the stand's
         assert [v.error_s for v in seen.at_home] == [4, 5, 6]
+        assert seen.home_since == at("11-05 08:00")
 
     def test_reopened(self) -> None:
         seen = self._history(("11-05 08:00", "delivered"), ("11-07 08:00", "reopened"))
         assert [v.error_s for v in seen.visits] == [0, 1, 2, 3, 6]
         assert [v.error_s for v in seen.at_home] == [4, 5]
+        [back] = seen.breaks  # it comes back with an error of its own and the rate it had
+        assert (back.at, back.error_sd_s, back.opens_rate) == (at("11-07 08:00"), NEW, False)
+        assert seen.home_since is None
 
     def test_reopened_before_it_ever_left(self) -> None:
         seen = self._history(("11-05 08:00", "released"), ("11-06 08:00", "reopened"))
