@@ -38,6 +38,7 @@ async def settle(pilot: Pilot[Any]) -> None:
 
 async def press(pilot: Pilot[Any], *keys: str) -> None:
     """Keys one after another; each is through before the next."""
+    await settle(pilot)
     for key in keys:
         await pilot.press(key)
         await settle(pilot)

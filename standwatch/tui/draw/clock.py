@@ -38,7 +38,7 @@ from standwatch.tui.draw.traces import Which, chart_heads, table_of
 Page = Literal["chart", "table", "facts", "needed"]
 RIGHT = 44
 """Cells of the right column where there are two."""
-LADDERS_NARROW = 38
+LADDERS_NARROW = 40
 
 
 @dataclass(frozen=True, slots=True)

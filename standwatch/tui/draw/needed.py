@@ -28,6 +28,8 @@ _UNITS = {
     Requirement.MIS_SET: "passes",
     Requirement.TWELVE_COUNTS: "hours",
     Requirement.MOON: "d",
+    Requirement.OIL: "days",
+    Requirement.OWN_CASE: "days",
 }
 _NOT_SEEN = {
     Requirement.OIL: "to look at",
@@ -53,7 +55,7 @@ def evidence(verdict: Verdict, *, brief: bool = False) -> str:
     if verdict.outcome is Outcome.NOT_APPLICABLE:
         return "does not apply"
     if isinstance(seen, str):
-        return seen
+        return f"signed {seen}" if verdict.requirement is Requirement.SAFETY else seen
     if seen is None:
         if verdict.outcome is Outcome.NOT_YET_KNOWN:
             return _NOT_SEEN.get(verdict.requirement, "not yet known")

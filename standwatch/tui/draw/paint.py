@@ -59,7 +59,9 @@ def stack(lines: Iterable[Content], height: int | None = None) -> Content:
 
 def spread(left: Content, right: Content, width: int) -> Content:
     """`left` at the left edge and `right` at the right one; the left gives way."""
-    room = max(width - right.cell_length, 0)
+    room = width - right.cell_length
+    if left.cell_length >= room > 1:
+        left = line(sized(left, room - 1), (" ", PLAIN))
     return line(sized(left, room), right)
 
 
