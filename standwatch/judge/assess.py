@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.going import Going
 from standwatch.horology.rounds import Rounds
-from standwatch.judge.assessment import Assessment, Verdict
+from standwatch.judge.assessment import DONE, Assessment, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import last_heard
 from standwatch.judge.evidence import day_words
 from standwatch.judge.next_step import first_step
 from standwatch.judge.phases import CALL_DAYS
-from standwatch.judge.requirements import DONE
 from standwatch.judge.situation import Situation, situation_of
 from standwatch.judge.standing import standing_of
 from standwatch.model.answers import Answer, NotYetKnown
+from standwatch.model.text import natural
 from standwatch.model.words import Chime, Train
 
 
@@ -51,13 +50,6 @@ def who_first(assessments: Iterable[Assessment]) -> tuple[Assessment, ...]:
 def _place(assessment: Assessment) -> tuple[object, ...]:
     history = assessment.estimates.history
     return assessment.need, not history.position, natural(history.position), natural(assessment.tag)
-
-
-def natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """A key that sorts "A2" before "A10"."""
-    parts = re.findall(r"\d+|\D+", text)
-    keys = [(0, int(part), "") if part.isdecimal() else (1, 0, part.casefold()) for part in parts]
-    return (*keys, (-1, 0, text))
 
 
 def _error_now(case: Case) -> Answer:

@@ -5,11 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from enum import IntEnum
+from typing import TYPE_CHECKING
 
-from standwatch.estimate.answers import Estimates
-from standwatch.estimate.going import Going
 from standwatch.model.answers import Answer, Quantity
 from standwatch.model.words import NextStep, Outcome, Requirement, Standing
+
+if TYPE_CHECKING:  # a face shows its first lines before the estimators, and numpy, are loaded
+    from standwatch.estimate.answers import Estimates
+    from standwatch.estimate.going import Going
+
+DONE = frozenset({Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE})
+"""Outcomes that stand in no one's way."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from standwatch.judge.assessment import Verdict
+from standwatch.judge.assessment import DONE, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import chime_step, mis_set, tunes
 from standwatch.judge.evidence import not_applicable
@@ -36,9 +36,6 @@ RULES: dict[Requirement, Rule] = {
     Requirement.OWN_CASE: own_case,
     Requirement.SAFETY: safety,
 }
-
-DONE = frozenset({Outcome.MET, Outcome.WAIVED, Outcome.NOT_APPLICABLE})
-"""Outcomes that stand in no one's way."""
 
 
 def verdicts_of(case: Case) -> tuple[Verdict, ...]:

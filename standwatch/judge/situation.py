@@ -8,12 +8,12 @@ from datetime import datetime
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.estimate.going import Stop
-from standwatch.judge.assessment import Verdict
+from standwatch.judge.assessment import DONE, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import slipped
 from standwatch.judge.evidence import read_today, round_begun_today
 from standwatch.judge.phases import CALL_DAYS, Phase, call_days, calls_left, phase_of
-from standwatch.judge.requirements import DONE, verdicts_of
+from standwatch.judge.requirements import verdicts_of
 from standwatch.model.answers import Moment
 from standwatch.model.words import Outcome, Requirement, Train
 

@@ -10,6 +10,13 @@ _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 _INVISIBLE = re.compile(r"[\u200b\u200e\u200f\u202a-\u202e\u2060\u2066-\u2069\ufeff]")
 
 
+def natural(text: str) -> tuple[tuple[int, int, str], ...]:
+    """A key that sorts "A2" before "A10"."""
+    parts = re.findall(r"\d+|\D+", text)
+    keys = [(0, int(part), "") if part.isdecimal() else (1, 0, part.casefold()) for part in parts]
+    return (*keys, (-1, 0, text))
+
+
 def clean(text: str) -> str:
     """`text` on one line: control characters become a space, invisible marks go, the ends are trimmed."""
     if text.isprintable():  # nearly always: nothing to take out

@@ -7,10 +7,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from standwatch.estimate.estimates import estimates_of
-from standwatch.estimate.going import going_of
 from standwatch.estimate.history import History, history_of
-from standwatch.judge.assess import assess, who_first
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
@@ -131,6 +128,8 @@ class Assessor:
 
     def view(self, now: datetime, *, keep: timedelta = timedelta()) -> StandView:
         """The stand at `now`. Assessments of unchanged clocks that are up to `keep` old are taken as they are."""
+        from standwatch.judge.assess import who_first  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
         shop = self.shop()
         found = self._assess(list(self.on_stand(now).values()), now, keep)
         return StandView(now, shop.rounds.next_after(now), shop, who_first(found))
@@ -149,6 +148,10 @@ class Assessor:
         )
 
     def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
+        from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+        from standwatch.estimate.going import going_of  # noqa: PLC0415  # the same
+        from standwatch.judge.assess import assess  # noqa: PLC0415  # the same
+
         shop, bumps = self.shop(), self._shelf.bumps(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, shop, bumps, keep)]
         histories = [self._history(facts, now, shop, bumps) for facts in stale]

@@ -7,8 +7,7 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from standwatch.horology.limits import check_possible
-from standwatch.judge.assessment import Assessment, Verdict
-from standwatch.judge.requirements import DONE
+from standwatch.judge.assessment import DONE, Assessment, Verdict
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
 from standwatch.model.records import Draft, build

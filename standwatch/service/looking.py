@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
 
-from standwatch.estimate.stops import stop_candidates
 from standwatch.horology.kinds import KINDS
 from standwatch.horology.limits import check_possible
-from standwatch.judge.assess import natural, who_first
 from standwatch.judge.assessment import Assessment
-from standwatch.judge.due import Due
-from standwatch.judge.due import due as due_of
 from standwatch.model.answers import Answer
 from standwatch.model.facts import CheckIn
 from standwatch.model.records import build
+from standwatch.model.text import natural
 from standwatch.model.words import Train, Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.views import Forecast, RosterLine
+
+if TYPE_CHECKING:
+    from standwatch.judge.due import Due
 
 ROUND_LASTS = timedelta(hours=1)
 """A morning round of thirty to forty clocks, with its winding (common practice: 25 to 40 minutes and the work)."""
@@ -36,6 +37,8 @@ def forecast(office: Assessor, ats: Sequence[datetime], tags: Sequence[str], now
 
 def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assessment, ...]:
     """The assessments of `tags` in who-first order; of the whole stand where none is named."""
+    from standwatch.judge.assess import who_first  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     wanted = list(dict.fromkeys(office.clock(tag).body.tag for tag in tags))
     if not wanted:
         return office.view(now).assessments
@@ -51,6 +54,8 @@ def error_at(found: Assessment, at: datetime) -> Answer:
 
 def due(office: Assessor, until: datetime | None, now: datetime) -> tuple[Due, ...]:
     """What is due up to `until`, or up to the end of the next round."""
+    from standwatch.judge.due import due as due_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     view = office.view(now)
     end = until or view.next_round + ROUND_LASTS
     return due_of(view.assessments, view.shop.rounds, end, view.shop.calls)
@@ -65,4 +70,6 @@ def stop_times(
     row = build(CheckIn, {**cells, **{f"{train}_mm": mm for train, mm in falls.items()}})
     check_possible(row, clock, now=now)
     checked = {train: mm for train in falls if (mm := row.fall_mm(train)) is not None}
+    from standwatch.estimate.stops import stop_candidates  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     return stop_candidates(office.history(clock.tag, now), row.dial or dial, found_at=now, falls=checked)

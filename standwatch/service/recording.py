@@ -7,9 +7,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TypeVar
 
-from standwatch.estimate.going import going_of
 from standwatch.estimate.history import History, Visit
-from standwatch.estimate.timekeeping import timekeeping_of
 from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.phases import Phase, phase_of
@@ -227,6 +225,9 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
 def _expected(before: History, row: CheckIn) -> Answer:
     if phase_of(before.handovers) is Phase.DELIVERED:
         return NotYetKnown("it is at home, and what the move did to it is not known")
+    from standwatch.estimate.going import going_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+    from standwatch.estimate.timekeeping import timekeeping_of  # noqa: PLC0415  # the same
+
     if going_of(before).hangs is not None:
         return NotYetKnown("it was standing still")
     return timekeeping_of(before).reading_at(row.at, row.read_by)

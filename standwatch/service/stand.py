@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from standwatch.judge.assessment import Assessment
-from standwatch.judge.due import Due
-from standwatch.judge.regulation import Advice, advise
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
@@ -28,6 +27,10 @@ from standwatch.service.views import (
     Undone,
     Written,
 )
+
+if TYPE_CHECKING:
+    from standwatch.judge.due import Due
+    from standwatch.judge.regulation import Advice
 
 
 class Stand:
@@ -183,6 +186,8 @@ class Stand:
 
     def regulate(self, tag: str, target_s_per_day: float, now: datetime) -> Advice | NotYetKnown:
         """How to bring a clock to `target_s_per_day`, or why to leave it alone."""
+        from standwatch.judge.regulation import advise  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
         return advise(self.assess(tag, now).estimates, target_s_per_day)
 
     def stop_times(

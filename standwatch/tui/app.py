@@ -55,11 +55,12 @@ class StandwatchApp(App[None]):
 
     @dataclass
     class ViewReady(Message):
-        """The stand, worked out anew."""
+        """The stand as worked out; `anew`: all of it for this time, not only what changed."""
 
         view: StandView
         version: int
         took: timedelta
+        anew: bool
 
     @dataclass
     class Trouble(Message):
@@ -141,28 +142,30 @@ class StandwatchApp(App[None]):
 
     def look(self) -> Worker[None]:
         """Work the stand out anew, behind."""
-        return behind(self, self._look, group="look")
+        return behind(self, partial(self._look, self._pause), group="look")
 
-    async def _look(self) -> None:
+    async def _look(self, keep: timedelta = timedelta()) -> None:
+        """Work out what changed; assessments of other clocks may be `keep` old."""
         now = self.now()
 
         def job(stand: Stand) -> tuple[int, StandView, float]:
             begun = time.monotonic()
             version = stand.version()
-            return version, stand.view(now), time.monotonic() - begun
+            return version, stand.view(now, keep=keep), time.monotonic() - begun
 
         try:
             version, view, seconds = await self.backroom.ask(job)
         except StandwatchError as error:
             self.post_message(self.Trouble(str(error)))
             return
-        self.post_message(self.ViewReady(view, version, timedelta(seconds=seconds)))
+        self.post_message(self.ViewReady(view, version, timedelta(seconds=seconds), not keep))
 
     def on_standwatch_app_view_ready(self, event: ViewReady) -> None:
         """Let the screens follow."""
         self._version = event.version
-        self._looked_at = event.view.now
-        self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
+        if event.anew or self._looked_at is None:
+            self._looked_at = event.view.now
+            self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
         self._troubled = False
         self.view = event.view
         if self._book is not None and self._nightly is None:
@@ -202,7 +205,7 @@ class StandwatchApp(App[None]):
             return
         stale = self._looked_at is not None and self.now() - self._looked_at >= self._pause
         if version != self._version or stale:
-            await self._look()
+            await self._look(timedelta() if stale else self._pause)
 
     # what the screens ask
 

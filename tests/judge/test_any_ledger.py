@@ -8,10 +8,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from standwatch.judge.assess import who_first
-from standwatch.judge.assessment import Need
+from standwatch.judge.assessment import DONE, Need
 from standwatch.judge.due import due
 from standwatch.judge.regulation import advise
-from standwatch.judge.requirements import DONE
 from standwatch.model.words import KindName, NextStep, Outcome, Requirement, Standing
 from tests.judge.judged import assessed, rounds
 

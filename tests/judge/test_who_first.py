@@ -7,8 +7,9 @@ from itertools import permutations
 
 import pytest
 
-from standwatch.judge.assess import natural, who_first
+from standwatch.judge.assess import who_first
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.model.text import natural
 from tests.judge import complete
 from tests.judge.judged import assessed, rounds, when
 from tests.stories import daily

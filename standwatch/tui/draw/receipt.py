@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
-from standwatch.judge.regulation import Advice
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.units import clock_words, error_words, round_to_doubt
 from standwatch.service.views import Receipt
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, SUCCESS, WARNING, Lines, line, rule, sized, strong, wrapped
+
+if TYPE_CHECKING:
+    from standwatch.judge.regulation import Advice
 
 
 def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
