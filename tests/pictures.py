@@ -20,10 +20,12 @@ from rich.style import Style
 
 from standwatch.bootstrap import demo, open_stand
 from standwatch.tui.app import StandwatchApp
+from standwatch.tui.themes import DARK, LIGHT
 from tests.tui.screens import WIDE, press, settle
 
 _PICTURES: dict[str, tuple[str, tuple[str, ...]]] = {"stand": ("2417", ()), "clock": ("2417", ("enter",))}
 """By file name: the clock chosen, and the keys pressed."""
+_AFTER = timedelta(seconds=14)
 _WIDTH, _HEIGHT, _BASE = 9, 18, 14
 _BLOCKS = {"█": (0.0, 1.0), "▀": (0.0, 0.5), "▄": (0.5, 1.0)}
 _FONT = 'font-family="DejaVu Sans Mono, Menlo, Consolas, Liberation Mono, monospace" font-size="15"'
@@ -79,11 +81,12 @@ def _colour(style: Style, which: str) -> str:
     return colour.get_truecolor().hex
 
 
-async def picture(tag: str, keys: tuple[str, ...], after: timedelta) -> str:
-    """One screen of the demo at 120x36, `after` it began."""
+async def picture(tag: str, keys: tuple[str, ...], size: tuple[int, int], theme: str) -> str:
+    """One screen of the demo, a few seconds after it began."""
     with demo() as (path, begins):
-        app = StandwatchApp.over(lambda: open_stand(path), clock=lambda: begins + after)
-        async with app.run_test(size=WIDE) as pilot:
+        app = StandwatchApp.over(lambda: open_stand(path), clock=lambda: begins + _AFTER)
+        app.theme = theme
+        async with app.run_test(size=size) as pilot:
             await settle(pilot)
             app.follow(tag)
             await settle(pilot)
@@ -94,12 +97,16 @@ async def picture(tag: str, keys: tuple[str, ...], after: timedelta) -> str:
 def main() -> None:
     """Write each picture into the folder."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--out", type=Path, required=True)
-    folder: Path = parser.parse_args().out
+    parser.add_argument("--out", type=Path, default=Path("docs"), help="the folder (default: docs)")
+    parser.add_argument("--size", default=f"{WIDE[0]}x{WIDE[1]}", help="columns x rows (default: %(default)s)")
+    parser.add_argument("--theme", default=DARK.name, choices=[DARK.name, LIGHT.name])
+    asked = parser.parse_args()
+    folder: Path = asked.out
+    columns, rows = (int(part) for part in asked.size.split("x"))
     folder.mkdir(parents=True, exist_ok=True)
     for name, (tag, keys) in _PICTURES.items():
         path = folder / f"{name}.svg"
-        path.write_text(asyncio.run(picture(tag, keys, timedelta(seconds=14))), encoding="utf-8")
+        path.write_text(asyncio.run(picture(tag, keys, (columns, rows), asked.theme)), encoding="utf-8")
         print(path)
 
 

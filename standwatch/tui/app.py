@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from textual.app import App, SystemCommand
 from textual.message import Message
@@ -16,7 +17,6 @@ from textual.reactive import reactive
 from textual.screen import Screen
 from textual.worker import Worker
 
-from standwatch.jobs.nightly import Nightly
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.service.shop import Shop
@@ -25,11 +25,12 @@ from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place, at
 from standwatch.tui.backroom import Backroom
 from standwatch.tui.behind import behind
-from standwatch.tui.screens.clock import ClockScreen
 from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.screens.help import HelpScreen
 from standwatch.tui.screens.stand import StandScreen
 from standwatch.tui.themes import DARK, LIGHT, STATE_COLOURS
+
+if TYPE_CHECKING:
+    from standwatch.jobs.nightly import Nightly
 
 _LEAST_PAUSE = timedelta(seconds=60)
 _SHARE = 100
@@ -174,6 +175,8 @@ class StandwatchApp(App[None]):
     def _begin_nights(self, book: Path, shop: Shop) -> Nightly:
         """The nightly backup, begun once the stand is painted."""
 
+        from standwatch.jobs.nightly import Nightly  # noqa: PLC0415  # the same
+
         async def copy(to: Path) -> None:
             await self.backroom.apart(lambda stand: stand.backup(to))
 
@@ -217,6 +220,8 @@ class StandwatchApp(App[None]):
 
     def open_clock(self, tag: str) -> None:
         """Show a clock's page."""
+        from standwatch.tui.screens.clock import ClockScreen  # noqa: PLC0415  # the stand is painted without it
+
         self.push_screen(ClockScreen(tag))
 
     def follow(self, tag: str) -> None:
@@ -227,6 +232,8 @@ class StandwatchApp(App[None]):
 
     def show_help(self, place: Place) -> None:
         """Help for where it was asked."""
+        from standwatch.tui.screens.help import HelpScreen  # noqa: PLC0415  # the same
+
         self.push_screen(HelpScreen(place))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
