@@ -8,17 +8,16 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
 from itertools import accumulate
 
 from standwatch.estimate.history import History
 from standwatch.estimate.winding import one_weight
 from standwatch.horology.kinds import Traits
+from standwatch.horology.wheelwork import blows_per_day, is_silent, notes_per_day, parse_silence, quarter_notes
 from standwatch.model.units import DAY_S, HOUR_S
 from standwatch.model.words import Train, Work
 
-QUARTER_NOTES = (4, 8, 12, 16)
-NOTES_A_DAY = 960
 ENDLESS_TIME_SHARE = 0.55
 """Of an endless chain's fall the share that time takes; the strike's blows take the rest."""
 
@@ -90,25 +89,19 @@ def train_clock(history: History, train: Train) -> TrainClock:
 
 
 def _blows(traits: Traits) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    half = 1 if traits.half_hour else 0
     struck = [(hour * HOUR_S, (hour - 1) % 12 + 1) for hour in range(24)]
-    struck += [((hour + 0.5) * HOUR_S, half) for hour in range(24) if half]
+    if traits.half_hour:
+        struck += [((hour + 0.5) * HOUR_S, 1) for hour in range(24)]
     struck.sort()
-    counted = accumulate(blows / (156 + 24 * half) for _, blows in struck)
-    return tuple(second for second, _ in struck), tuple(counted)
+    day = blows_per_day(half_hours=traits.half_hour)
+    return tuple(second for second, _ in struck), tuple(accumulate(blows / day for _, blows in struck))
 
 
 def _notes(silence: str | None) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    begin, end = (_minutes(part) for part in silence.split("-")) if silence else (0, 0)
-    night = (end - begin) % 1440
-    heard = [q for q in range(96) if (15 * q - begin) % 1440 >= night]
-    counted = accumulate(QUARTER_NOTES[(q - 1) % 4] / NOTES_A_DAY for q in heard)
+    night = parse_silence(silence) if silence else None
+    heard = [q for q in range(96) if night is None or not is_silent(night, time(q // 4, 15 * (q % 4)))]
+    counted = accumulate(quarter_notes((q - 1) % 4 + 1) / notes_per_day() for q in heard)
     return tuple(15 * 60.0 * q for q in heard), tuple(counted)
-
-
-def _minutes(text: str) -> int:
-    hours, minutes = text.split(":")
-    return 60 * int(hours) + int(minutes)
 
 
 def _dial_offsets(history: History) -> list[tuple[float, float]]:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 from standwatch.estimate.history import History, Visit
+from standwatch.horology.wheelwork import parse_silence
 from standwatch.model.words import Chime, Train, Work
 
 ALLOWED = timedelta(hours=2)
@@ -58,14 +59,14 @@ def _silence_ended(history: History, at: datetime) -> datetime | None:
     silence = history.clock.night_silence
     if silence is None:
         return None
-    hour, minute = (int(part) for part in silence.split("-")[1].split(":"))
+    end = parse_silence(silence)[1]
     day = at.astimezone(history.zone).date()
-    ends = [_civil(history, day - timedelta(days=back), hour, minute) for back in (0, 1)]
-    return next((end for end in ends if end <= at), None)
+    ends = [_civil(history, day - timedelta(days=back), end) for back in (0, 1)]
+    return next((ended for ended in ends if ended <= at), None)
 
 
-def _civil(history: History, day: date, hour: int, minute: int) -> datetime:
-    return datetime(day.year, day.month, day.day, hour, minute, tzinfo=history.zone).astimezone(UTC)
+def _civil(history: History, day: date, at: time) -> datetime:
+    return datetime.combine(day, at, history.zone).astimezone(UTC)
 
 
 def _mis_set_open(before: list[Visit]) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+from standwatch.estimate.day_range import step_days
 from standwatch.estimate.winding import wind_period_days
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
@@ -105,17 +106,8 @@ def day_range(case: Case) -> Verdict:
     return not_yet(name, spread, limit, f"{words}: too near the limit of {limit:g} to tell", next_reading(case))
 
 
-def range_step_days(case: Case, limit: float) -> int | None:
-    """Days from rate to rate in the day range: the fewest that keep the readings' own doubt under half the limit.
-
-    None where three days don't: then readings taken this way can't show it.
-    """
-    doubt = 1.41 * case.history.usual_doubt_s
-    return next((days for days in (1, 2, 3) if doubt / days <= limit / 2), None)
-
-
 def _when_readings_tell(case: Case, limit: float) -> datetime | None:
-    step, since = range_step_days(case, limit), case.estimates.time.rate_since
+    step, since = step_days(limit, case.history.usual_doubt_s), case.estimates.time.rate_since
     if step is None:
         return None
     return reading_from(case, (since or case.now) + timedelta(days=5 * step))

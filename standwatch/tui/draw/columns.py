@@ -51,11 +51,6 @@ class Columns:
         """All of them, a cell apart."""
         return sum(width for _, width in self.widths) + len(self.widths) - 1
 
-    @property
-    def slot_and_tag(self) -> int:
-        """Cells before KIND."""
-        return self.widths[0][1] + 1 + self.widths[1][1] + 1
-
 
 def columns_for(width: int, slots: Sequence[str], tags: Sequence[str]) -> Columns:
     """The columns that fit in `width` cells, wide enough for the longest slot and tag."""
