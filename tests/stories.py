@@ -64,4 +64,5 @@ def story(kind: str, ledger: str | Iterable[str], *, now: str, year: int = 2026,
     clock = build(Clock, {"tag": "T1", "kind": kind, **columns})
     records = rows(ledger, year=year)
     bumps = [(rail_of(clock.position or ""), r.body.at) for r in records if r.body.work is Work.BUMPED]
-    return history_of(clock, records, now=at(now, year=year), zone=ZONE, rail_bumps=bumps)
+    warmth = [(r.body.at, r.body.temperature_c) for r in records if r.body.temperature_c is not None]
+    return history_of(clock, records, now=at(now, year=year), zone=ZONE, rail_bumps=bumps, temperatures=sorted(warmth))

@@ -37,6 +37,19 @@ class SuspectedWork:
 
 
 @dataclass(frozen=True, slots=True)
+class Residual:
+    """One sound reading against what was expected of it just before: `miss_s` (+ faster than expected), `sd_s`.
+
+    `days` is the time since the reading before. The first reading after the error began anew has none.
+    """
+
+    at: datetime
+    miss_s: float
+    sd_s: float
+    days: float
+
+
+@dataclass(frozen=True, slots=True)
 class TracePoint:
     """The error at one time, for a chart; `starts` where the line begins anew."""
 
@@ -53,6 +66,25 @@ class Timekeeping(Protocol):
     @property
     def rate(self) -> Answer:
         """s/day now: of weights the mean over a wind, of springs the mean over a whole wind."""
+
+    @property
+    def rate_named(self) -> str:
+        """What temperature `rate` holds for: "at 20 °C", "at the present temperature", or "" where none matters."""
+
+    @property
+    def turn_effect(self) -> tuple[float, float] | None:
+        """s/day that one turn towards faster makes on this clock, as its turns have taught, and its standard doubt.
+
+        None where neither its pendulum nor its turns tell.
+        """
+
+    @property
+    def winding_step(self) -> Answer:
+        """What a whole wind does to the error of this clock, in s (of weights without maintaining power)."""
+
+    @property
+    def residuals(self) -> tuple[Residual, ...]:
+        """Each sound reading against what was expected of it, oldest first."""
 
     @property
     def drift(self) -> Answer:

@@ -16,6 +16,7 @@ from statistics import median
 from zoneinfo import ZoneInfo
 
 from standwatch.estimate.breaks import Break, back_from_owner, break_of
+from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
@@ -63,8 +64,9 @@ class Visit:
 class History:
     """One clock's current facts up to `now`, in order. `visits` are on the stand, `at_home` after delivery.
 
-    `bumps` are the times its rail was bumped, by whichever clock's row. `usual_read_by` and `usual_doubt_s` say how
-    the next reading will be taken, as far as one can tell.
+    `bumps` are the times its rail was bumped, by whichever clock's row; `temperatures` what the stand's thermometer
+    showed (deg C), on whichever clock's row; `common` what all clocks of the stand share. `usual_read_by` and
+    `usual_doubt_s` say how the next reading will be taken, as far as one can tell.
     """
 
     clock: Clock
@@ -76,6 +78,8 @@ class History:
     at_home: tuple[Visit, ...]
     breaks: tuple[Break, ...]
     bumps: tuple[datetime, ...]
+    temperatures: tuple[tuple[datetime, float], ...]
+    common: Common
     handovers: tuple[Handover, ...]
     waivers: tuple[Waiver, ...]
     usual_read_by: ReadBy
@@ -126,13 +130,15 @@ def history_of(
     now: datetime,
     zone: ZoneInfo,
     rail_bumps: Sequence[tuple[str, datetime]] = (),
+    temperatures: Sequence[tuple[datetime, float]] = (),
+    common: Common = NOTHING_SHARED,
     handovers: Iterable[Record[Handover]] = (),
     waivers: Iterable[Record[Waiver]] = (),
 ) -> History:
     """The History of `clock` from its current facts, of which those after `now` don't count.
 
     `rows` may come in any order; ties of one `at` go by the records' place. `rail_bumps` are (rail, time) of every
-    `bumped` row of the stand.
+    `bumped` row of the stand, `temperatures` (time, deg C) of every row on the stand that tells one, in order.
     """
     traits = traits_of(clock)
     records = sorted((r for r in rows if r.body.at <= now), key=lambda r: (r.body.at, r.place))
@@ -158,6 +164,8 @@ def history_of(
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, usual) for r in home),
         breaks=_breaks(visits, away, traits),
         bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
+        temperatures=tuple((at, c) for at, c in temperatures if at <= now),
+        common=common,
         handovers=tuple(h.body for h in steps),
         waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
         usual_read_by=usual,

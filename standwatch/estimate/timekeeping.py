@@ -9,7 +9,7 @@ from datetime import datetime
 from functools import cached_property
 
 from standwatch.estimate import reasons
-from standwatch.estimate.answers import Suspect, SuspectedWork, Timekeeping, TracePoint
+from standwatch.estimate.answers import Residual, Suspect, SuspectedWork, Timekeeping, TracePoint
 from standwatch.estimate.conformance import conformance
 from standwatch.estimate.day_range import Spread, daily_rates, spread_of, step_days
 from standwatch.estimate.drift import drift_of
@@ -135,6 +135,26 @@ class FilteredTimekeeping:
             if node.jump is not None and node.jump.part and read and read[0] <= node.day < read[-1]
         ]
         return sum(parts) / len(parts) / curve.period if len(parts) >= _WINDS_READ else 0.0
+
+    @property
+    def rate_named(self) -> str:
+        """What temperature `rate` holds for."""
+        return ""
+
+    @property
+    def turn_effect(self) -> tuple[float, float] | None:
+        """s/day that one turn towards faster makes, and its standard doubt."""
+        return None
+
+    @property
+    def winding_step(self) -> Answer:
+        """What a whole wind does to the error, in s."""
+        return NotYetKnown("winding does nothing to its error")
+
+    @property
+    def residuals(self) -> tuple[Residual, ...]:
+        """Each sound reading against what was expected of it, oldest first."""
+        return ()
 
     @cached_property
     def drift(self) -> Answer:
