@@ -26,7 +26,7 @@ class Rod:
 _BECKETT = "E. Beckett, Clocks, Watches and Bells, 8th ed. 1903, p. 53"
 _SWYT = "D. Swyt, J. Res. NIST 99 (1994) 31"
 
-# The first whose word is found in a rod's description holds: "nickel steel" is no steel, "silica" no metal.
+# The one named first in a rod's description holds: "nickel steel" is no steel, "steel, brass bob" no brass.
 RODS: tuple[Rod, ...] = (
     Rod("low-expansion nickel steel", 1.05, "textbook tables, 0.9 to 1.2", ("nickel", "low-expansion")),
     Rod("fused silica", 0.55, "general tables, 0.5 to 0.59", ("silica", "quartz")),
@@ -40,9 +40,10 @@ RODS: tuple[Rod, ...] = (
 
 
 def rod_named(words: str | None) -> Rod | None:
-    """The material that a clock's `rod` column names; None where it names none known here."""
+    """The material that a clock's `rod` column names first; None where it names none known here."""
     said = (words or "").lower()
-    return next((rod for rod in RODS if any(word in said for word in rod.words)), None)
+    named = [(said.index(word), rod) for rod in RODS for word in rod.words if word in said]
+    return min(named, key=lambda pair: pair[0])[1] if named else None
 
 
 def loss_s_per_day_per_c(alpha_micro: float) -> float:
