@@ -20,6 +20,7 @@ DEFAULTS = {
     "holidays": "none",
     "site": "none",
     "calls": "14",
+    "learning": "yes",
 }
 """By name; an empty zone is the computer's."""
 
@@ -30,6 +31,7 @@ WORDS = {
     "holidays": "closed on the public holidays of a country or a part of it, such as GB or GB-SCT",
     "site": "latitude in degrees (north +) and metres above the sea, such as 51.5,20",
     "calls": "days after delivery on which to call, separated by ;",
+    "learning": "yes: what the shop's own clocks have shown replaces a kind's defaults; no: it doesn't",
 }
 _WITH_HOUR = re.compile(r"\d{4}-?\d\d-?\d\d[T ]\d\d")
 
@@ -44,6 +46,7 @@ class Shop:
     holidays_code: str
     site: Site | None
     calls: tuple[int, ...]
+    learning: bool
     holidays: Container[date] = field(default=frozenset(), compare=False)
 
     @cached_property
@@ -71,6 +74,7 @@ def shop_of(settings: Mapping[str, str], computer_zone: str) -> Shop:
         holidays_code=code,
         site=_site(merged["site"]),
         calls=_calls(merged["calls"]),
+        learning=_learning(merged["learning"]),
         holidays=holidays_of(code),
     )
 
@@ -84,6 +88,7 @@ def checked(name: str, value: str) -> str:
         "holidays": holidays_of,
         "site": _site,
         "calls": _calls,
+        "learning": _learning,
     }
     if name not in checks:
         raise BadValue(f"no setting is called {name!r}; there are {', '.join(DEFAULTS)}")
@@ -98,6 +103,8 @@ def checked(name: str, value: str) -> str:
             return text.replace(" ", "")
         case tuple() if name == "calls":
             return ";".join(str(day) for day in parsed)
+        case bool():
+            return "yes" if parsed else "no"
         case _:
             return text.lower() if text.lower() == "none" else text
 
@@ -125,6 +132,13 @@ def _calls(text: str) -> tuple[int, ...]:
     if not all(re.fullmatch(r"\d{1,3}", part) and 1 <= int(part) <= 400 for part in parts):
         raise BadValue(f"calls {text!r} are no days; give days after delivery, 1 to 400, such as 2;14", column="calls")
     return tuple(sorted({int(part) for part in parts}))
+
+
+def _learning(text: str) -> bool:
+    said = text.strip().lower()
+    if said not in {"yes", "no"}:
+        raise BadValue(f"learning {text!r} is neither yes nor no; give yes or no", column="learning")
+    return said == "yes"
 
 
 def read_civil(text: str, zone: ZoneInfo) -> tuple[datetime, str]:

@@ -405,13 +405,37 @@ def test_set_lists_and_sets(program: Program) -> None:
 
 @pytest.mark.parametrize(
     "pair",
-    ["zone=Mars/Base", "open_days=Fooday", "next_round=25:00", "site=91,0", "calls=never", "holidays=XX", "colour=red"],
+    [
+        "zone=Mars/Base",
+        "open_days=Fooday",
+        "next_round=25:00",
+        "site=91,0",
+        "calls=never",
+        "holidays=XX",
+        "colour=red",
+        "learning=perhaps",
+    ],
 )
 def test_a_setting_that_can_t_be_is_refused_and_nothing_set(program: Program, pair: str) -> None:
     program("clock", "add", "T1", "--kind", "mantel")
     before = program("set").out
     assert program("set", "open_days=Mon-Sat", pair, code=4).err.startswith("standwatch: ")
     assert program("set").out == before
+
+
+def test_learning_is_turned_off_and_goes_with_the_ledger(program: Program) -> None:
+    gaining(program, days=3)
+    assert _set_line(program, "learning").split()[1:3] == ["yes", "default"]
+    program("set", "learning=No")
+    folder = export(program)
+    assert "learning,no" in (folder / "book.csv").read_text().splitlines()
+    other = Program(program.book.parent / "other.sqlite")
+    other("import", folder)
+    assert _set_line(other, "learning").split()[1] == "no"
+
+
+def _set_line(program: Program, name: str) -> str:
+    return next(line for line in program("set").out.splitlines() if line.startswith(name))
 
 
 def test_the_zone_is_fixed_with_the_first_fact(program: Program, monkeypatch: pytest.MonkeyPatch) -> None:

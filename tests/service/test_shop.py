@@ -21,6 +21,7 @@ def test_defaults() -> None:
     assert shop.next_round == time(8)
     assert shop.site is None
     assert shop.calls == (14,)
+    assert shop.learning
     # Friday's next round is Monday's
     assert shop.rounds.next_after(datetime(2026, 11, 20, 9, tzinfo=UTC)) == datetime(2026, 11, 23, 8, tzinfo=UTC)
 
@@ -33,6 +34,11 @@ def test_holidays_close_the_shop() -> None:
     shop = shop_of({"holidays": "GB-SCT"}, "Europe/London")
     # 30 November 2026 is St Andrew's Day, a bank holiday in Scotland (Banking and Financial Dealings Act 1971)
     assert shop.rounds.next_after(datetime(2026, 11, 27, 9, tzinfo=UTC)) == datetime(2026, 12, 1, 8, tzinfo=UTC)
+
+
+def test_learning_can_be_turned_off() -> None:
+    assert not shop_of({"learning": "no"}, "UTC").learning
+    assert shop_of({"learning": "yes"}, "UTC").learning
 
 
 def test_a_shop_set_from_a_book() -> None:
@@ -53,6 +59,9 @@ def test_a_shop_set_from_a_book() -> None:
         ("site", "none", "none"),
         ("calls", "14; 2;14", "2;14"),
         ("calls", "", DEFAULTS["calls"]),
+        ("learning", " No ", "no"),
+        ("learning", "YES", "yes"),
+        ("learning", "", "yes"),
     ],
 )
 def test_settings_are_kept_in_one_form(name: str, typed: str, kept: str) -> None:
@@ -76,6 +85,8 @@ def test_settings_are_kept_in_one_form(name: str, typed: str, kept: str) -> None
         ("calls", "0"),
         ("calls", "two"),
         ("calls", "14;"),
+        ("learning", "maybe"),
+        ("learning", "0"),
         ("colour", "red"),
     ],
 )
