@@ -164,13 +164,25 @@ def history_of(
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, usual) for r in home),
         breaks=_breaks(visits, away, traits),
         bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
-        temperatures=tuple((at, c) for at, c in temperatures if at <= now),
+        temperatures=_log_until(temperatures, now),
         common=common,
         handovers=tuple(h.body for h in steps),
         waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
         usual_read_by=usual,
         usual_doubt_s=_usual_doubt(visits, traits, usual),
     )
+
+
+def _log_until(temperatures: Sequence[tuple[datetime, float]], now: datetime) -> tuple[tuple[datetime, float], ...]:
+    """The log up to `now`; the clocks of a stand share it."""
+    if isinstance(temperatures, tuple) and (not temperatures or temperatures[-1][0] <= now):
+        return temperatures
+    return tuple((at, c) for at, c in temperatures if at <= now)
+
+
+def at_owner(at: datetime, steps: Sequence[Handover]) -> bool:
+    """Whether a clock with these handovers, in order, was at its owner's at `at`."""
+    return _within(at, _away(steps))
 
 
 def _away(steps: Sequence[Handover]) -> list[tuple[datetime, datetime | None]]:

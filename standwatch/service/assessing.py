@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import AbstractContextManager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History, history_of
@@ -13,7 +13,7 @@ from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
-from standwatch.service.shelf import ClockFacts, Shelf
+from standwatch.service.shelf import ClockFacts, Log, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
@@ -22,13 +22,25 @@ Bumps = tuple[tuple[str, datetime], ...]
 
 
 @dataclass(frozen=True, slots=True)
+class _Around:
+    """What every assessment of the stand rests on, beside the clock's own facts."""
+
+    shop: Shop
+    bumps: Bumps
+    temperatures: Log
+
+    def of_rail(self, rail: str) -> _Around:
+        """The same for the clocks of one rail: others' bumps are no matter there."""
+        return replace(self, bumps=tuple(bump for bump in self.bumps if rail and bump[0] == rail))
+
+
+@dataclass(frozen=True, slots=True)
 class _Kept:
-    """An assessment and what it was worked out from."""
+    """An assessment and what it was worked out from; `around` is its rail's."""
 
     facts: ClockFacts
-    shop: Shop
     rail: str
-    bumps: tuple[datetime, ...]
+    around: _Around
     now: datetime
     assessment: Assessment
 
@@ -119,7 +131,8 @@ class Assessor:
     def history(self, tag: str, now: datetime, *, without: str | None = None) -> History:
         """The History of one clock as of `now`, as if the check-in `without` had not been recorded."""
         self._shelf.refresh()
-        return self._history(self._shelf.of(tag), now, self.shop(), self._shelf.bumps(now), without)
+        around = _Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
+        return self._history(self._shelf.of(tag), now, around, without)
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """The assessment of the clock with exactly this tag."""
@@ -134,15 +147,14 @@ class Assessor:
         found = self._assess(list(self.on_stand(now).values()), now, keep)
         return StandView(now, shop.rounds.next_after(now), shop, who_first(found))
 
-    def _history(
-        self, facts: ClockFacts, now: datetime, shop: Shop, bumps: Bumps, without: str | None = None
-    ) -> History:
+    def _history(self, facts: ClockFacts, now: datetime, around: _Around, without: str | None = None) -> History:
         return history_of(
             facts.clock.body,
             [r for r in facts.check_ins if r.id != without],
             now=now,
-            zone=shop.zone,
-            rail_bumps=bumps,
+            zone=around.shop.zone,
+            rail_bumps=around.bumps,
+            temperatures=around.temperatures,
             handovers=facts.handovers,
             waivers=facts.waivers,
         )
@@ -152,19 +164,19 @@ class Assessor:
         from standwatch.estimate.going import going_of  # noqa: PLC0415  # the same
         from standwatch.judge.assess import assess  # noqa: PLC0415  # the same
 
-        shop, bumps = self.shop(), self._shelf.bumps(now)
-        stale = [facts for facts in wanted if not self._still_good(facts, now, shop, bumps, keep)]
-        histories = [self._history(facts, now, shop, bumps) for facts in stale]
+        shop = self.shop()
+        around = _Around(shop, self._shelf.bumps(now), self._shelf.temperatures(now))
+        stale = [facts for facts in wanted if not self._still_good(facts, now, around, keep)]
+        histories = [self._history(facts, now, around) for facts in stale]
         for facts, estimates in zip(stale, estimates_of(histories), strict=True):
             history = estimates.history
             found = assess(estimates, going_of(history), shop.rounds, shop.calls)
-            self._kept[facts.clock.body.tag] = _Kept(facts, shop, history.rail, history.bumps, now, found)
+            self._kept[facts.clock.body.tag] = _Kept(facts, history.rail, around.of_rail(history.rail), now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 
-    def _still_good(self, facts: ClockFacts, now: datetime, shop: Shop, bumps: Bumps, keep: timedelta) -> bool:
-        """Whether what is kept of a clock rests on the same facts, shop and bumps, and is up to `keep` old."""
+    def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, keep: timedelta) -> bool:
+        """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
         kept = self._kept.get(facts.clock.body.tag)
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
-        of_rail = tuple(sorted(at for rail, at in bumps if rail and rail == kept.rail))
-        return (kept.facts, kept.shop, kept.bumps) == (facts, shop, of_rail)
+        return kept.facts is facts and kept.around == around.of_rail(kept.rail)

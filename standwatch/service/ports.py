@@ -39,6 +39,9 @@ class Book(Protocol):
     def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
         """Current check-ins (of one tag, with one work), ordered by time, then place."""
 
+    def temperatures(self) -> list[tuple[str, str, datetime, float]]:
+        """(id, tag, time, deg C) of each current check-in that tells a temperature, ordered by time, then place."""
+
     def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
         """Current handovers (of one tag), ordered by time, then place."""
 

@@ -3,18 +3,24 @@
 from __future__ import annotations
 
 import difflib
+from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
-from standwatch.estimate.history import rail_of
+from standwatch.estimate.history import at_owner, rail_of
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.text import clean
 from standwatch.model.words import Work
 from standwatch.service.ports import Book
+
+Log = tuple[tuple[datetime, float], ...]
+"""Times and deg C, in order of time."""
+Warmth = tuple[tuple[str, datetime, float], ...]
+"""The same with the check-ins' ids."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +51,8 @@ class Shelf:
         self._clocks: dict[str, Record[Clock]] | None = None
         self._facts: dict[str, ClockFacts] = {}
         self._bumped: tuple[Record[CheckIn], ...] | None = None
+        self._warmth: Warmth | None = None
+        self._log: Log = ()
 
     def refresh(self) -> None:
         """Forget what others (or we) have written to since the last look."""
@@ -55,6 +63,7 @@ class Shelf:
         self._version = version
         self._clocks = None
         self._bumped = None
+        self._warmth = None
         if touched is None:
             self._facts.clear()
         for tag in touched or ():
@@ -122,6 +131,28 @@ class Shelf:
         if self._bumped is None:
             self._bumped = tuple(self._book.check_ins(work=Work.BUMPED))
         return tuple((self._rail(r.body.tag, r), r.body.at) for r in self._bumped if r.body.at <= now)
+
+    def temperatures(self, now: datetime, *, without: str | None = None) -> Log:
+        """(time, deg C) of every check-in on the stand up to `now` that tells a temperature, in order of time.
+
+        As if the check-in `without` had not been recorded. The same object, as long as the log is the same.
+        """
+        if self._warmth is None:
+            self._warmth = self._read_warmth()
+            log = tuple((at, c) for _, at, c in self._warmth)
+            self._log = self._log if self._log == log else log
+        if without is not None and any(fact == without for fact, _, _ in self._warmth):
+            return tuple((at, c) for fact, at, c in self._warmth if at <= now and fact != without)
+        if not self._log or self._log[-1][0] <= now:
+            return self._log
+        return self._log[: bisect_right(self._log, now, key=lambda told: told[0])]
+
+    def _read_warmth(self) -> Warmth:
+        told = self._book.temperatures()
+        steps = _by_tag(self._book.handovers()) if told else {}
+        return tuple(
+            (fact, at, c) for fact, tag, at, c in told if not at_owner(at, [r.body for r in steps.get(tag, ())])
+        )
 
     def _rail(self, tag: str, bump: Record[CheckIn]) -> str:
         if tag not in self.clocks():

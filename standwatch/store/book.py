@@ -100,6 +100,11 @@ class SqliteBook:
         with self._telling():
             return reading.current(self._db, CHECKINS, tag, work=work)
 
+    def temperatures(self) -> list[tuple[str, str, datetime, float]]:
+        """(id, tag, time, deg C) of each current check-in that tells a temperature, by time, then place."""
+        with self._telling():
+            return reading.temperatures(self._db)
+
     def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
         """Current handovers (of one tag), ordered by time, then place."""
         with self._telling():

@@ -32,6 +32,15 @@ def current(db: Database, sort: Sort[B], tag: str | None, *, work: Work | None =
     return [_record(sort, row) for row in rows]
 
 
+def temperatures(db: Database) -> list[tuple[str, str, datetime, float]]:
+    """(id, tag, time, deg C) of each current check-in that tells a temperature, by time, then place."""
+    sql = """
+        SELECT f.id, f.tag, b.at, b.temperature_c FROM checkins AS b CROSS JOIN current AS f
+        WHERE f.seq = b.seq AND b.temperature_c IS NOT NULL ORDER BY b.at, f.place
+    """
+    return [(fact_id, tag, datetime.fromisoformat(at), c) for fact_id, tag, at, c in db.execute(sql).fetchall()]
+
+
 def ever(db: Database, ids: Iterable[str]) -> dict[str, AnyRecord]:
     """The facts of these ids, current or not; what the book doesn't have is not in the answer."""
     found: dict[str, AnyRecord] = {}

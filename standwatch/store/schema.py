@@ -123,7 +123,12 @@ def _body(db: Database, name: str, words: str, given: set[str]) -> None:
     )
 
 
-MIGRATIONS: tuple[Callable[[Database], None], ...] = (_first,)
+def _second(db: Database) -> None:
+    """The stand's temperature log is found without reading all check-ins."""
+    db.execute("CREATE INDEX checkins_by_temperature ON checkins (at) WHERE temperature_c IS NOT NULL")
+
+
+MIGRATIONS: tuple[Callable[[Database], None], ...] = (_first, _second)
 """Migration n (from 1) brings a book of version n - 1 to version n."""
 
 LATEST = len(MIGRATIONS)

@@ -217,3 +217,14 @@ def test_times_outside_a_pocket_calendar(book: SqliteBook) -> None:
     late = build(CheckIn, {"at": datetime(9999, 12, 31, 23, 59, 59, 999999, tzinfo=UTC), "tag": "L1"})
     write(book, clock(), Draft(late), Draft(early))
     assert [r.body for r in book.check_ins()] == [early, late]
+
+
+def test_temperatures_are_those_that_stand(book: SqliteBook) -> None:
+    rows = [reading(2, temperature_c=18.0), reading(1, temperature_c=17.0), reading(3), reading(4, temperature_c=9.0)]
+    ids = book.append([clock(), *map(Draft, rows)], at=NOW)[1:]
+    [mended] = book.append([Draft(reading(2, temperature_c=19.0), replaces=ids[0])], at=NOW)
+    book.append([Draft(None, replaces=ids[3])], at=NOW)
+    told = book.temperatures()
+    assert [(fact, c) for fact, _, _, c in told] == [(ids[1], 17.0), (mended, 19.0)]
+    assert {tag for _, tag, _, _ in told} == {rows[0].tag}
+    assert [at for _, _, at, _ in told] == [rows[1].at, rows[0].at]

@@ -13,6 +13,7 @@ import pytest
 from standwatch.service import ports
 from standwatch.store import SqliteBook, open_book
 from standwatch.store.rows import SORTS
+from standwatch.store.schema import LATEST
 from tests.store.shelf import NOW, clock, reading
 
 if TYPE_CHECKING:
@@ -59,6 +60,32 @@ def test_one_clock_is_found_without_reading_all(book: SqliteBook) -> None:
         plan = [row[3] for row in book._db.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()]
         assert plan, question
         assert not [step for step in plan if step.startswith("SCAN")], (question, plan)
+
+
+def test_the_temperature_log_is_found_without_reading_all_check_ins(book: SqliteBook) -> None:
+    asked: list[str] = []
+    book._db.conn.set_trace_callback(asked.append)
+    book.temperatures()
+    book._db.conn.set_trace_callback(None)
+    [sql] = [each for each in asked if "temperature_c" in each]
+    plan = [row[3] for row in book._db.execute(f"EXPLAIN QUERY PLAN {sql}").fetchall()]
+    scans = [step for step in plan if step.startswith("SCAN")]
+    assert scans == ["SCAN b USING INDEX checkins_by_temperature"]  # an index of the few rows that tell one
+
+
+def test_a_book_of_the_first_version_is_brought_up_with_its_facts(tmp_path: Path) -> None:
+    path = tmp_path / "b.db"
+    with closing(open_book(path)) as book:
+        book.append([clock(), _draft(2)], at=NOW)
+        shape = book._db.execute("SELECT sql FROM sqlite_master ORDER BY name").fetchall()
+        facts = (book.clocks(), book.check_ins())
+        book._db.execute("DROP INDEX checkins_by_temperature")
+        book._db.execute("PRAGMA user_version = 1")
+    with closing(open_book(path)) as book:
+        assert (book.clocks(), book.check_ins()) == facts
+        assert book._db.execute("SELECT sql FROM sqlite_master ORDER BY name").fetchall() == shape
+        assert book._db.execute("PRAGMA user_version").fetchone()[0] == LATEST
+        assert book.selfcheck() == []
 
 
 def test_opening_a_book_loads_no_pandas_and_hides_none(tmp_path: Path) -> None:
