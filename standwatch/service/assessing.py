@@ -7,10 +7,14 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from standwatch.estimate.answers import Estimates
 from standwatch.estimate.history import History, history_of
+from standwatch.estimate.learned import DEFAULTS as USUAL
+from standwatch.estimate.learned import Learned
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
+from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
 from standwatch.service.shelf import ClockFacts, Log, Shelf
@@ -41,6 +45,7 @@ class _Kept:
     facts: ClockFacts
     rail: str
     around: _Around
+    learned: Learned
     now: datetime
     assessment: Assessment
 
@@ -54,6 +59,7 @@ class Assessor:
         self._shelf = Shelf(book)
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
+        self._learning = Learning(lambda _: USUAL)
 
     # facts
 
@@ -131,8 +137,39 @@ class Assessor:
     def history(self, tag: str, now: datetime, *, without: str | None = None) -> History:
         """The History of one clock as of `now`, as if the check-in `without` had not been recorded."""
         self._shelf.refresh()
-        around = _Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
-        return self._history(self._shelf.of(tag), now, around, without)
+        facts = self._shelf.of(tag)
+        if without is not None:
+            facts = replace(facts, check_ins=tuple(r for r in facts.check_ins if r.id != without))
+        return self._history(facts, now, self._around(now, without))
+
+    def history_before(self, tag: str, work: str) -> History:
+        """The History of one clock just before the work of the check-in `work` was done: as found, nothing later."""
+        self._shelf.refresh()
+        facts = self._shelf.of(tag)
+        done = next(r for r in facts.check_ins if r.id == work)
+        nothing = dict.fromkeys(("work", "amount", "train", "explained"))
+        found = replace(done, body=done.body.model_copy(update=nothing))
+        rows = [r for r in facts.check_ins if (r.body.at, r.place) < (done.body.at, done.place)]
+        return self._history(replace(facts, check_ins=(*rows, found)), done.body.at, self._around(done.body.at))
+
+    def estimates(self, history: History, now: datetime) -> Estimates:
+        """The estimates of one clock, by what the shop's clocks had taught by `now`."""
+        from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
+        return estimates_of([history], learned=self.learned(now))[0]
+
+    def learned(self, now: datetime) -> Learned:
+        """What the clocks of the book had taught by the last Monday; the kinds' defaults where learning is off."""
+        shop = self.shop()
+        if not shop.learning:
+            return USUAL
+        self._shelf.refresh()
+        return self._learning.learned(
+            self._shelf.all(), now, shop.zone, lambda facts, until: self._history(facts, until, self._around(until))
+        )
+
+    def _around(self, now: datetime, without: str | None = None) -> _Around:
+        return _Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """The assessment of the clock with exactly this tag."""
@@ -145,12 +182,12 @@ class Assessor:
 
         shop = self.shop()
         found = self._assess(list(self.on_stand(now).values()), now, keep)
-        return StandView(now, shop.rounds.next_after(now), shop, who_first(found))
+        return StandView(now, shop.rounds.next_after(now), shop, who_first(found), self.learned(now))
 
-    def _history(self, facts: ClockFacts, now: datetime, around: _Around, without: str | None = None) -> History:
+    def _history(self, facts: ClockFacts, now: datetime, around: _Around) -> History:
         return history_of(
             facts.clock.body,
-            [r for r in facts.check_ins if r.id != without],
+            facts.check_ins,
             now=now,
             zone=around.shop.zone,
             rail_bumps=around.bumps,
@@ -164,19 +201,18 @@ class Assessor:
         from standwatch.estimate.going import going_of  # noqa: PLC0415  # the same
         from standwatch.judge.assess import assess  # noqa: PLC0415  # the same
 
-        shop = self.shop()
-        around = _Around(shop, self._shelf.bumps(now), self._shelf.temperatures(now))
-        stale = [facts for facts in wanted if not self._still_good(facts, now, around, keep)]
+        shop, around, learned = self.shop(), self._around(now), self.learned(now)
+        stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         histories = [self._history(facts, now, around) for facts in stale]
-        for facts, estimates in zip(stale, estimates_of(histories), strict=True):
-            history = estimates.history
-            found = assess(estimates, going_of(history), shop.rounds, shop.calls)
-            self._kept[facts.clock.body.tag] = _Kept(facts, history.rail, around.of_rail(history.rail), now, found)
+        for facts, estimates in zip(stale, estimates_of(histories, learned=learned), strict=True):
+            rail = estimates.history.rail
+            found = assess(estimates, going_of(estimates.history), shop.rounds, shop.calls)
+            self._kept[facts.clock.body.tag] = _Kept(facts, rail, around.of_rail(rail), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 
-    def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, keep: timedelta) -> bool:
+    def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, learned: Learned, keep: timedelta) -> bool:
         """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
         kept = self._kept.get(facts.clock.body.tag)
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
-        return kept.facts is facts and kept.around == around.of_rail(kept.rail)
+        return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)

@@ -208,7 +208,7 @@ def _check_undoable(office: Assessor, record: AnyRecord) -> None:
 
 def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Receipt:
     before = office.history(row.tag, row.at, without=fact_id)
-    expected = _expected(before, row)
+    expected = _expected(office, before, row, now)
     after = office.assess(row.tag, max(now, row.at))  # a time may lie a minute ahead, and counts from then
     found = _found(after, fact_id)
     return Receipt(
@@ -222,15 +222,14 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
     )
 
 
-def _expected(before: History, row: CheckIn) -> Answer:
+def _expected(office: Assessor, before: History, row: CheckIn, now: datetime) -> Answer:
     if phase_of(before.handovers) is Phase.DELIVERED:
         return NotYetKnown("it is at home, and what the move did to it is not known")
     from standwatch.estimate.going import going_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
-    from standwatch.estimate.timekeeping import timekeeping_of  # noqa: PLC0415  # the same
 
     if going_of(before).hangs is not None:
         return NotYetKnown("it was standing still")
-    return timekeeping_of(before).reading_at(row.at, row.read_by)
+    return office.estimates(before, max(now, row.at)).time.reading_at(row.at, row.read_by)
 
 
 def _found(after: Assessment, fact_id: str) -> float | None:

@@ -29,6 +29,7 @@ from standwatch.service.views import (
 )
 
 if TYPE_CHECKING:
+    from standwatch.estimate.learned import Learned
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
 
@@ -86,6 +87,10 @@ class Stand:
     def chosen(self, tags: Sequence[str], now: datetime) -> tuple[Assessment, ...]:
         """The clocks `tags` (the whole stand if empty) at `now`, who first."""
         return looking.chosen(self._assessor, tags, now)
+
+    def learned(self, now: datetime) -> Learned:
+        """What the shop's own clocks have taught in place of defaults; nothing where the book's `learning` is no."""
+        return self._assessor.learned(now)
 
     def clocks(self) -> tuple[Record[Clock], ...]:
         """Every clock of the book, in order of first writing."""

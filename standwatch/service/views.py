@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from standwatch.estimate.learned import Learned
 from standwatch.judge.assessment import Assessment, Need
 from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
@@ -23,12 +24,16 @@ class RosterLine:
 
 @dataclass(frozen=True, slots=True)
 class StandView:
-    """The stand at one time: the clocks on it, and those delivered whose calls are still due, who first."""
+    """The stand at one time: the clocks on it, and those delivered whose calls are still due, who first.
+
+    `learned` is what the shop's own clocks had taught by then in place of defaults.
+    """
 
     now: datetime
     next_round: datetime
     shop: Shop
     assessments: tuple[Assessment, ...]
+    learned: Learned
 
     @property
     def need_you(self) -> tuple[Assessment, ...]:
