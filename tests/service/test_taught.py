@@ -16,8 +16,8 @@ from standwatch.service.taught import taught
         (
             NoiseShift(1.5, 0.67, 1.5, 40),
             (
-                "40 mantel clocks: they wander 1.5 times the usual from day to day and 0.7 times the usual from week to "
-                "week and are misread 1.5 times the usual"
+                "40 mantel clocks: they wander 1.5 times the usual from day to day and 0.7 times the usual from week "
+                "to week and are misread 1.5 times the usual"
             ),
         ),
         (NoiseShift(1.01, 0.99, 0.667, 9), "9 mantel clocks: they wander as usual and are misread 0.7 times the usual"),
