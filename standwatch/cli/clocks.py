@@ -70,7 +70,7 @@ def list_(session: Session) -> None:
 @TAG
 @pass_session
 def show(session: Session, tag: str) -> None:
-    """A clock's columns, and its facts with their ids."""
+    """A clock's columns, its facts with their ids, and how steadily it goes."""
     stand = session.looking()
     record = stand.clock(tag)
     zone = stand.shop.zone
@@ -80,6 +80,9 @@ def show(session: Session, tag: str) -> None:
     steps = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.steps(record.body.tag)]
     click.echo()
     click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts, *steps]))
+    steadiness = telling.steadiness(stand.assess(record.body.tag, session.now))
+    if steadiness:
+        click.echo(f"\n{steadiness}")
 
 
 @clock.command("change", cls=Command, example="standwatch clock change 2417 unlock_deg=2.1 rod=steel")

@@ -13,6 +13,7 @@ from standwatch.judge.regulation import Advice
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words, signed
 from standwatch.model.words import NEVER_WAIVED, Outcome
+from standwatch.service.steadiness import SPANS, brief, daily_words, figures, stability
 from standwatch.service.views import Forecast, Receipt, StandView
 
 _OUTCOME_SHAPE = {
@@ -56,6 +57,7 @@ def clock(found: Assessment) -> str:
         f"  error       {words.error_in_words(found.error_s)}",
         f"  rate        {words.quantity_words(time.rate, 's/day')}",
         f"  drift       {words.quantity_words(time.drift, 's/day per day')}",
+        f"  steadiness  {_steadiness(found)}",
         f"  swing       {words.degrees(estimates.swing.amplitude)}",
     ]
     for run in estimates.power.trains:
@@ -74,6 +76,37 @@ def clock(found: Assessment) -> str:
     lines.append("")
     lines.append(words.table(("OUTCOME", "REQUIREMENT", "EARLIEST", "EVIDENCE, OR WHAT REMAINS"), _verdicts(found)))
     return "\n".join(lines)
+
+
+def _steadiness(found: Assessment) -> str:
+    """How far the rate wanders, on one line."""
+    return ", ".join(f"{span} {said}" for span, said in brief(stability(found), " s/day"))
+
+
+def steadiness(found: Assessment) -> str:
+    """How far the rate wanders from span to span, and the daily rates summed up; empty where nothing was read."""
+    if not found.estimates.history.readings:
+        return ""
+    told = stability(found)
+    heads = ("THE RATE WANDERS", "S/DAY", "READING ALONE", "PAIRS", "95 %")
+    rows: list[Sequence[str]] = []
+    for point in told.points:
+        value, interval = "?", ""
+        if isinstance(point.deviation, NotYetKnown):
+            interval = f"not yet known: {point.deviation.because}"
+        else:
+            value = figures(point.deviation.estimate)
+            interval = f"{figures(point.deviation.low)} to {figures(point.deviation.high)}"
+        rows.append((SPANS[point.tau_days], value, figures(point.reading), str(point.count), interval))
+    daily = told.daily
+    summed = f"not yet known: {daily.because}" if isinstance(daily, NotYetKnown) else daily_words(daily)
+    return "\n".join(
+        [
+            words.table(heads, rows, right=heads[1:4]),
+            "As read (Allan deviation), so what the reading alone would make is in it. PAIRS of spans were compared.",
+            f"Daily rates in s/day after ISO 3159, for comparison: {summed}",
+        ]
+    )
 
 
 def _verdicts(found: Assessment) -> list[Sequence[str]]:

@@ -21,8 +21,8 @@ from standwatch.model.units import days, reached
 from standwatch.model.words import Work
 
 TAUS_DAYS = (1, 2, 4, 7, 14, 28)
-_LEAST_FREEDOM = 2.0
-"""With fewer degrees of freedom the interval's end is over six times the deviation: nothing is known."""
+_LEAST_FREEDOM = 3.0
+"""With fewer degrees of freedom the interval's end is four times the deviation and more: nothing is known."""
 _ROUND_DAYS = 0.125
 """How far from the usual hour a reading may be taken and still be the day's."""
 _LEAST_RATES = 5
@@ -199,8 +199,10 @@ def _point(runs: Sequence[Run], tau: int, noise: Noise) -> StabilityPoint:
     reading = math.sqrt(3 * noise.reading) / tau
     deviation: Answer
     if found is None or found.freedom < _LEAST_FREEDOM:
-        apart = "on three days running" if tau == 1 else f"{tau} days apart, three in a row"
-        deviation = NotYetKnown(f"wants readings {apart}, several times over; {found.count if found else 0} so far")
+        apart = "a day" if tau == 1 else f"{tau} days"
+        deviation = NotYetKnown(
+            f"wants more spells of three readings {apart} apart; {found.count if found else 0} so far"
+        )
     elif found.deviation == 0:
         deviation = NotYetKnown("the readings show no wandering: they are too coarse for it")
     else:

@@ -13,7 +13,9 @@ from standwatch.model.answers import Quantity
 from standwatch.model.units import MINUS, clock_words, days, error_words
 from standwatch.model.words import Work
 from standwatch.tui.draw import words
-from standwatch.tui.draw.chart import Chart, Point
+from standwatch.tui.draw.chart import Chart, Point, draw
+from standwatch.tui.draw.paint import Lines
+from standwatch.tui.draw.steadiness import steadiness_lines
 
 Which = Literal["error", "rate", "swing"]
 
@@ -49,6 +51,12 @@ def chart_of(assessment: Assessment, which: Which, now: datetime, columns: int) 
         }[which],
         sixties=which == "error",
     )
+
+
+def chart_lines(assessment: Assessment, which: Which, now: datetime, width: int, height: int) -> Lines:
+    """The chart of `which` in `height` lines; under that of the rate, how steady it is. Slow enough for a worker."""
+    below = steadiness_lines(assessment, width, height) if which == "rate" else []
+    return [*draw(chart_of(assessment, which, now, width), width, height - len(below)), *below]
 
 
 def _start(history: History, now: datetime, columns: int) -> datetime:

@@ -17,10 +17,9 @@ from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import clock as draw
-from standwatch.tui.draw.chart import draw as draw_chart
 from standwatch.tui.draw.paint import line, stack, wrapped
 from standwatch.tui.draw.stand import read_first
-from standwatch.tui.draw.traces import Which, chart_of
+from standwatch.tui.draw.traces import Which, chart_lines
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.foot import Foot
@@ -99,10 +98,7 @@ class ClockScreen(HandsScreen):
         return (id(self.view), self._tag, self._which, width, height)
 
     async def _chart_job(self, shown: draw.Shown, width: int, height: int, key: object) -> None:
-        now = shown.view.now
-        lines = await asyncio.to_thread(
-            lambda: draw_chart(chart_of(shown.assessment, shown.which, now, width), width, height)
-        )
+        lines = await asyncio.to_thread(chart_lines, shown.assessment, shown.which, shown.view.now, width, height)
         self.post_message(self.ChartDrawn(key, lines))
 
     def on_clock_screen_chart_drawn(self, event: ChartDrawn) -> None:
