@@ -8,6 +8,7 @@ beyond doubt: a clock is never cleared by a guess about its neighbours.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -109,7 +110,7 @@ def _jump(votes: Sequence[_Vote]) -> ReferenceJump | None:
     size, doubt = pooled([v.step_s for v in votes], [v.sd_s for v in votes])
     if abs(size) < _BEYOND_DOUBT * doubt:
         return None
-    share = [v for v in votes if abs(v.step_s - size) <= _WITHIN * v.sd_s]
+    share = [v for v in votes if abs(v.step_s - size) <= _WITHIN * math.hypot(v.sd_s, doubt)]
     can_tell = sum(abs(size) >= _TELLS * v.sd_s for v in votes)
     told = [v for v in share if abs(size) >= _TELLS * v.sd_s]
     if len(told) < FEWEST or len(told) < _NEARLY_ALL * can_tell or len(share) < _NEARLY_ALL * len(votes):

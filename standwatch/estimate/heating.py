@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 import numpy as np
@@ -50,15 +50,31 @@ _ROUND_D = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class _Shift:
-    """What each of the supposed changes, one a place, did to one clock: its rate's shift (s/day), and doubt.
+class _Clock:
+    """One clock's residuals since its rate was opened, and how they answer to a change at each supposed onset.
 
-    The doubt is infinite where the clock can't tell.
+    `misses` and `variances` are residuals; `answers`, residuals x onsets, what a rate 1 s/day faster from an onset on
+    makes them miss (0 where the clock can't tell of that onset). `per_c` is s/day lost a deg C.
     """
 
     per_c: float
-    shifts: Floats
-    sds: Floats
+    misses: Floats
+    variances: Floats
+    answers: Floats
+
+    @property
+    def shifts(self) -> tuple[Floats, Floats]:
+        """By onset, the change of rate (s/day) and its doubt, which is infinite where the clock can't tell."""
+        information = (self.answers**2 / self.variances[:, None]).sum(axis=0)
+        able = information > 0
+        safe = np.where(able, information, 1.0)
+        top = (self.answers * (self.misses / self.variances)[:, None]).sum(axis=0)
+        return np.where(able, top / safe, 0.0), np.where(able, 1 / np.sqrt(safe), np.inf)
+
+    def without(self, place: int, warmer_c: float) -> _Clock:
+        """The same clock, as it would have gone without the warmth from the onset at `place` on."""
+        lost: Floats = self.per_c * warmer_c * self.answers[:, place]
+        return replace(self, misses=self.misses + lost)
 
 
 def heating_of(times: Sequence[tuple[History, Timekeeping]], jumps: Sequence[datetime] = ()) -> Heating | None:
@@ -78,16 +94,19 @@ def heating_of(times: Sequence[tuple[History, Timekeeping]], jumps: Sequence[dat
     onsets = _onsets([_sound(time, jumps) for _, time in steel], days(begun))
     if not len(onsets):
         return None
-    theirs = [_shift(*pair, jumps, onsets) for pair in steel]
-    others = [_shift(*pair, jumps, onsets) for pair in times if _dull(pair[0])]
-    warmth = [_warmth(theirs, place) for place in range(len(onsets))]
-    loudest = max(range(len(onsets)), key=lambda n: abs(warmth[n].ratio))
-    found = warmth[loudest]
-    if abs(found.ratio) < _BEYOND_DOUBT or not found.nearly_all or not _spared(others, loudest, found.loss):
+    theirs = [_clock(*pair, jumps, onsets) for pair in steel]
+    warmth = _warmth(theirs)
+    place = max(range(len(onsets)), key=lambda n: abs(warmth[n].ratio))
+    found = warmth[place]
+    if any(days(jump) > onsets[place] for jump in jumps):
+        return None  # a reference that jumps may have changed its rate as well
+    others = [_clock(*pair, jumps, onsets) for pair in times if _dull(pair[0])]
+    if abs(found.ratio) < _BEYOND_DOUBT or not found.nearly_all or not _spared(others, place, found.loss):
         return None
-    if any(later.ratio * math.copysign(1, found.ratio) < -_PASSED for later in warmth[loudest + 1 :]):
+    rest = _warmth([pendulum.without(place, found.warmer_c) for pendulum in theirs])
+    if any(later.ratio * math.copysign(1, found.ratio) < -_PASSED for later in rest[place + 1 :]):
         return None
-    return Heating(moment(float(onsets[loudest])), found.loss, found.warmer_c, found.doubt_c, found.clocks)
+    return Heating(moment(float(onsets[place])), found.loss, found.warmer_c, found.doubt_c, found.clocks)
 
 
 def _steel(history: History) -> bool:
@@ -117,26 +136,36 @@ class _Warmth:
 _NOBODY = _Warmth(0.0, 1.0, 0.0, 0, nearly_all=False)
 
 
-def _warmth(pendulums: Sequence[_Shift], place: int) -> _Warmth:
-    told = [p for p in pendulums if np.isfinite(p.sds[place])]
+def _warmth(pendulums: Sequence[_Clock]) -> list[_Warmth]:
+    """By onset, what the pendulums say together."""
+    shifts = [pendulum.shifts for pendulum in pendulums]
+    return [
+        _voices([(p.per_c, float(s[n]), float(sd[n])) for p, (s, sd) in zip(pendulums, shifts, strict=True)])
+        for n in range(pendulums[0].answers.shape[1])
+    ]
+
+
+def _voices(shifts: Sequence[tuple[float, float, float]]) -> _Warmth:
+    """The warmth that explains the pendulums' shifts: (loss a deg C, shift, its doubt) of each."""
+    told = [each for each in shifts if math.isfinite(each[2])]
     if len(told) < FEWEST:
         return _NOBODY
-    each = [-p.shifts[place] / p.per_c for p in told]
-    sds = [p.sds[place] / p.per_c for p in told]
-    warmer, doubt = pooled(each, sds)
-    voices = [c for c, sd in zip(each, sds, strict=True) if abs(warmer) >= _TELLS * sd]
+    degrees = [-shift / per_c for per_c, shift, _ in told]
+    sds = [sd / per_c for per_c, _, sd in told]
+    warmer, doubt = pooled(degrees, sds)
+    voices = [c for c, sd in zip(degrees, sds, strict=True) if abs(warmer) >= _TELLS * sd]
     agree = sum(c * warmer > 0 for c in voices)
-    nearly_all = agree >= FEWEST and agree >= _NEARLY_ALL * len(voices)
-    usual = sum(p.per_c for p in told) / len(told)
-    return _Warmth(float(warmer), float(doubt), float(warmer * usual), int(agree), bool(nearly_all))
+    usual = sum(per_c for per_c, _, _ in told) / len(told)
+    return _Warmth(warmer, doubt, warmer * usual, agree, agree >= max(FEWEST, _NEARLY_ALL * len(voices)))
 
 
-def _spared(others: Sequence[_Shift], place: int, loss: float) -> bool:
+def _spared(others: Sequence[_Clock], place: int, loss: float) -> bool:
     """Whether the clocks without steel are seen not to share the loss."""
-    told = [o for o in others if np.isfinite(o.sds[place])]
+    shifts = [(float(s[place]), float(sd[place])) for s, sd in (other.shifts for other in others)]
+    told = [(s, sd) for s, sd in shifts if math.isfinite(sd)]
     if not told:
         return False
-    shift, doubt = pooled([-o.shifts[place] for o in told], [o.sds[place] for o in told], fewest=_FEWEST_OTHERS)
+    shift, doubt = pooled([-s for s, _ in told], [sd for _, sd in told], fewest=_FEWEST_OTHERS)
     return doubt <= _HALF * abs(loss) and shift * math.copysign(1, loss) < _HALF * abs(loss)
 
 
@@ -163,37 +192,32 @@ def _onsets(pendulums: Sequence[Sequence[Residual]], begun: float) -> Floats:
     return np.asarray(ends[ends >= begun])
 
 
-def _shift(history: History, time: Timekeeping, jumps: Sequence[datetime], onsets: Floats) -> _Shift:
-    """What a change at each of `onsets` did to one clock's rate, by its residuals of two weeks after.
+def _clock(history: History, time: Timekeeping, jumps: Sequence[datetime], onsets: Floats) -> _Clock:
+    """How one clock's residuals of the two weeks after each of `onsets` answer to a change there.
 
     The filter's gains are those it settles to: of the error 1 - r/f, of the rate the root of q2 d / f, where f is a
     residual's variance, r the reading's own and d the days between (the rate's variance stays when each reading takes
     as much off it as the days before brought).
     """
     own = _sound(time, jumps)
-    r = history.usual_doubt_s**2
-    q2 = history.traits.q2_s**2
+    r, q2 = history.usual_doubt_s**2, history.traits.q2_s**2
+    answers = np.zeros((len(own), len(onsets)))
     error, rate = np.zeros_like(onsets), np.zeros_like(onsets)
-    top, information, count = np.zeros_like(onsets), np.zeros_like(onsets), np.zeros_like(onsets)
-    before = np.zeros_like(onsets)
     last = -math.inf
-    for each in own:
-        at, f = days(each.at), each.sd_s**2
-        since = at - each.days
+    for n, each in enumerate(own):
+        day, f = days(each.at), each.sd_s**2
+        since = day - each.days
         if abs(since - last) > _SAME_MOMENT_D:
-            error[:] = 0.0  # the error began anew, or a reading was left out: it was read anew all the same
-        begins = (onsets < at) & (onsets >= since)
-        before += onsets >= at
-        rate = np.where(begins, 1.0, rate)
-        error = error + rate * np.where(begins, at - onsets, each.days)
-        counts = (error != 0) & (at - onsets <= _FOLLOWED_DAYS)
-        top += np.where(counts, error * each.miss_s / f, 0.0)
-        information += np.where(counts, error**2 / f, 0.0)
-        count += counts
+            error[:] = 0.0  # the error began anew
+        begins = (onsets < day) & (onsets >= since)
+        rate[begins] = 1.0
+        error = error + rate * np.where(begins, day - onsets, each.days)
+        answers[n] = np.where(day - onsets <= _FOLLOWED_DAYS, error, 0.0)
         rate = rate - error * math.sqrt(q2 * each.days / f)
         error = error * min(r / f, 1.0)
-        last = at
-    able = (before >= _LEAST_BEFORE) & (count >= _LEAST_AFTER) & (information > 0)
-    safe = np.where(able, information, 1.0)
+        last = day
+    at = np.array([days(each.at) for each in own]).reshape(-1, 1)
+    before, after = (at <= onsets).sum(axis=0), (answers != 0).sum(axis=0)
+    answers[:, (before < _LEAST_BEFORE) | (after < _LEAST_AFTER)] = 0.0
     per_c = warmth_of(history.clock, history.traits)[0]
-    return _Shift(per_c, np.where(able, top / safe, 0.0), np.where(able, 1 / np.sqrt(safe), np.inf))
+    return _Clock(per_c, np.array([e.miss_s for e in own]), np.array([e.sd_s**2 for e in own]), answers)

@@ -6,7 +6,7 @@ Each clock wanders by its kind's noise, each reading is off by its doubt; what h
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -72,7 +72,7 @@ def stand(
     warmer: Callable[[np.ndarray], np.ndarray] | None = None,
     blunders: float = 0.0,
     columns: dict[str, object] | None = None,
-    extra: Sequence[tuple[int, float, dict[str, object]]] = (),
+    extra: Sequence[tuple[int, float, Mapping[str, object]]] = (),
 ) -> list[History]:
     """The Histories of a simulated stand. `warmer` is the degree-days over the usual by each day.
 
@@ -87,7 +87,7 @@ def stand(
         errors = seen.error + happens(n, seen.day)
         if warmer is not None:
             errors = errors - warmth_of(clock, traits_of(clock))[0] * warmer(seen.day)
-        rows: list[tuple[datetime, dict[str, object]]] = [
+        rows: list[tuple[datetime, Mapping[str, object]]] = [
             (FIRST + timedelta(days=float(day)), {"error_s": round(float(error), 2)})
             for day, error in zip(seen.day, errors, strict=True)
         ]
