@@ -8,9 +8,11 @@ from datetime import UTC, datetime
 
 import click
 
+from standwatch.estimate.learned import Learned
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.due import Due
 from standwatch.judge.regulation import Advice
+from standwatch.judge.turns import PastTurn
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.service.views import Forecast
 
@@ -34,9 +36,22 @@ def answer(value: Answer) -> Json:
     return {"not_yet_known": value.because}
 
 
-def status(now: datetime, found: Iterable[Assessment]) -> Json:
+def status(now: datetime, found: Iterable[Assessment], learned: Learned) -> Json:
     """`status --json`."""
-    return {"now": iso(now), "clocks": [_clock(each) for each in found]}
+    return {"now": iso(now), "clocks": [_clock(each) for each in found], "learned": _learned(learned)}
+
+
+def _learned(learned: Learned) -> Json:
+    winding = learned.winding
+    return {
+        "noise": {
+            str(kind): {"white": each.white, "walk": each.walk, "reading": each.reading, "clocks": each.clocks}
+            for kind, each in sorted(learned.noise.items())
+        },
+        "winding": None
+        if winding is None
+        else {"seconds": winding.seconds, "doubt_s": winding.doubt_s, "clocks": winding.clocks},
+    }
 
 
 def forecasts(found: Iterable[Forecast]) -> list[Json]:
@@ -54,6 +69,7 @@ def _clock(found: Assessment) -> Json:
         "standing": str(found.standing),
         "error_s": answer(found.error_s),
         "rate_s_per_day": answer(time.rate),
+        "rate_named": time.rate_named,
         "drift_s_per_day2": answer(time.drift),
         "amplitude_deg": answer(estimates.swing.amplitude),
         "wind_down": _wind_down(found),
@@ -97,15 +113,26 @@ def _requirement(verdict: Verdict) -> Json:
     }
 
 
-def advice(tag: str, found: Advice | NotYetKnown) -> Json:
+def advice(tag: str, found: Advice | NotYetKnown, past: Iterable[PastTurn]) -> Json:
     """`regulate --json`."""
+    turned = [_past(each) for each in past]
     if isinstance(found, NotYetKnown):
-        return {"tag": tag, "not_yet_known": found.because}
+        return {"tag": tag, "not_yet_known": found.because, "past": turned}
     return {
         "tag": tag,
         "turns": answer(found.turns),
         "direction": found.direction,
         "rate_after": answer(found.rate_after),
+        "past": turned,
+    }
+
+
+def _past(turn: PastTurn) -> Json:
+    return {
+        "at": iso(turn.at),
+        "turns": turn.turns,
+        "predicted": answer(turn.predicted),
+        "became": answer(turn.became),
     }
 
 

@@ -9,7 +9,9 @@ from standwatch.cli import telling
 from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
+from standwatch.cli.turns import past_turns
 from standwatch.model.words import Train
+from standwatch.service.taught import taught
 
 
 @command("status", example="standwatch status --json\nstandwatch status 2417")
@@ -25,11 +27,15 @@ def status(session: Session, tags: tuple[str, ...], *, as_json: bool) -> None:
     now = session.now
     found = stand.chosen(tags, now)
     if as_json:
-        document.emit(document.status(now, found))
+        document.emit(document.status(now, found, stand.learned(now)))
     elif tags:
         click.echo("\n\n".join(telling.clock(each) for each in found))
     else:
-        click.echo(telling.stand(stand.view(now)))
+        view = stand.view(now)
+        click.echo(telling.stand(view))
+        lines = taught(view.learned)
+        if lines:
+            click.echo("\n" + "\n".join(lines))
 
 
 @command("due", example="standwatch due --until 2026-11-23T08:00")
@@ -70,15 +76,21 @@ def forecast(session: Session, ats: tuple[str, ...], tags: tuple[str, ...], *, a
 @JSON
 @pass_session
 def regulate(session: Session, tag: str, target: str, *, as_json: bool) -> None:
-    """How far to turn the rating nut, which way, and what rate it would give; or why to leave it."""
+    """How far to turn the rating nut, which way, and what rate it would give; or why to leave it.
+
+    Then what earlier turns were to give, and gave.
+    """
     stand = session.looking()
     wanted = number(target, "--target")
     exact = stand.clock(tag).body.tag
     found = stand.regulate(exact, wanted, session.now)
+    past = stand.past_turns(exact, session.now)
     if as_json:
-        document.emit(document.advice(exact, found))
+        document.emit(document.advice(exact, found, past))
     else:
         click.echo(telling.advice(exact, found))
+        if past:
+            click.echo(f"\n{past_turns(past, stand.shop.zone)}")
 
 
 @command("stop-times", example="standwatch stop-times 2417 --dial 3:47 --going-fall 1130")

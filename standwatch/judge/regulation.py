@@ -50,15 +50,21 @@ def advise(estimates: Estimates, target: float = 0.0) -> Advice | NotYetKnown:
             "move it a little and log how much"
         )
     per_turn, per_turn_sd = effect
-    first = not _nuts(estimates, told=False)
+    first = not nuts_since_opened(estimates)
     share = FIRST_SHARE if first else 1.0
     turns = -share * off / per_turn
     turns_sd = abs(turns) * math.hypot(rate_sd / off, per_turn_sd / per_turn)
-    after = Quantity.normal(rate.estimate + turns * per_turn, math.hypot(rate_sd, turns * per_turn_sd))
     notes = [f"{FIRST_SHARE:.0%} of the way, since it is the first time".replace("%", " %")] if first else []
     if abs(turns) > MANY_TURNS:
         notes.append("over three turns: suspect the wrong pendulum, the suspension or a slipping bob")
-    return Advice(Quantity.normal(turns, turns_sd), way, after, "; ".join(notes))
+    return Advice(Quantity.normal(turns, turns_sd), way, rate_after(rate, turns, effect), "; ".join(notes))
+
+
+def rate_after(rate: Quantity, turns: float, effect: tuple[float, float]) -> Quantity:
+    """The rate in s/day that `turns` lead to from `rate`, where one turn does `effect` (s/day, standard doubt)."""
+    per_turn, per_turn_sd = effect
+    sd = math.hypot(rate.doubt / Z95, turns * per_turn_sd)
+    return Quantity.normal(rate.estimate + turns * per_turn, sd)
 
 
 def direction(estimates: Estimates, target: float = 0.0) -> Direction | NotYetKnown:
@@ -88,19 +94,25 @@ def direction(estimates: Estimates, target: float = 0.0) -> Direction | NotYetKn
 def turn_effect(estimates: Estimates) -> tuple[float, float] | None:
     """s/day that one turn towards faster makes on this clock, and its standard doubt.
 
-    What the pendulum's length gives, updated by each turn logged, weighted by the doubts of the rates before and
-    after it. None where there is neither.
+    As its turns have taught; what the pendulum's length gives where they contradict the thread's sense. None where
+    nothing is known well enough to advise turns by it.
     """
     prior = turn_s_per_day(estimates.history.clock, estimates.history.traits)
+    learned = estimates.time.turn_effect or _from_daily_rates(estimates, prior)
+    if learned is None or learned[0] <= 0 or (prior is None and learned[1] > WELL_LEARNED * learned[0]):
+        return prior
+    return learned
+
+
+def _from_daily_rates(estimates: Estimates, prior: tuple[float, float] | None) -> tuple[float, float] | None:
+    """The prior updated by each turn told, weighted by the doubts of the rates before and after it."""
     seen = [prior] if prior else []
-    seen += [found for nut in _nuts(estimates, told=True) if (found := _measured(estimates, nut)) is not None]
+    told = [nut for nut in nuts_since_opened(estimates) if nut.amount]
+    seen += [found for nut in told if (found := _measured(estimates, nut)) is not None]
     if not seen:
         return None
     precision = sum(sd**-2 for _, sd in seen)
-    mean, doubt = sum(value * sd**-2 for value, sd in seen) / precision, precision**-0.5
-    if mean <= 0 or (prior is None and doubt > WELL_LEARNED * mean):
-        return prior
-    return mean, doubt
+    return sum(value * sd**-2 for value, sd in seen) / precision, precision**-0.5
 
 
 def _measured(estimates: Estimates, nut: Break) -> tuple[float, float] | None:
@@ -133,11 +145,10 @@ def _rate_beside(estimates: Estimates, nut: Break, *, after: bool) -> Quantity |
     return rates[0] if after else rates[-1]
 
 
-def _nuts(estimates: Estimates, *, told: bool) -> list[Break]:
-    """The turns of the nut since the clock was opened; only those whose amount was told, if `told`."""
+def nuts_since_opened(estimates: Estimates) -> list[Break]:
+    """The turns of the nut or index since the clock was last opened, oldest first."""
     opened = estimates.history.opened_at
-    nuts = [b for b in estimates.history.breaks if b.work is Work.NUT and (opened is None or b.at >= opened)]
-    return [b for b in nuts if b.amount] if told else nuts
+    return [b for b in estimates.history.breaks if b.work is Work.NUT and (opened is None or b.at >= opened)]
 
 
 def _plain(way: Direction) -> str:

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import partial
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.learned import DEFAULTS as USUAL
 from standwatch.estimate.learned import Learned
+from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
+from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Log, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
@@ -32,6 +35,7 @@ class _Around:
     shop: Shop
     bumps: Bumps
     temperatures: Log
+    common: Common = NOTHING_SHARED
 
     def of_rail(self, rail: str) -> _Around:
         """The same for the clocks of one rail: others' bumps are no matter there."""
@@ -140,7 +144,7 @@ class Assessor:
         facts = self._shelf.of(tag)
         if without is not None:
             facts = replace(facts, check_ins=tuple(r for r in facts.check_ins if r.id != without))
-        return self._history(facts, now, self._around(now, without))
+        return self._history(facts, now, self._around(now, [facts], without=without))
 
     def history_before(self, tag: str, work: str) -> History:
         """The History of one clock just before the work of the check-in `work` was done: as found, nothing later."""
@@ -150,13 +154,11 @@ class Assessor:
         nothing = dict.fromkeys(("work", "amount", "train", "explained"))
         found = replace(done, body=done.body.model_copy(update=nothing))
         rows = [r for r in facts.check_ins if (r.body.at, r.place) < (done.body.at, done.place)]
-        return self._history(replace(facts, check_ins=(*rows, found)), done.body.at, self._around(done.body.at))
+        return self._history(replace(facts, check_ins=(*rows, found)), done.body.at, self._alone(done.body.at))
 
     def estimates(self, history: History, now: datetime) -> Estimates:
         """The estimates of one clock, by what the shop's clocks had taught by `now`."""
-        from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
-
-        return estimates_of([history], learned=self.learned(now))[0]
+        return _estimates_of([history], learned=self.learned(now))[0]
 
     def learned(self, now: datetime) -> Learned:
         """What the clocks of the book had taught by the last Monday; the kinds' defaults where learning is off."""
@@ -165,10 +167,30 @@ class Assessor:
             return USUAL
         self._shelf.refresh()
         return self._learning.learned(
-            self._shelf.all(), now, shop.zone, lambda facts, until: self._history(facts, until, self._around(until))
+            self._shelf.all(), now, shop.zone, lambda facts, until: self._history(facts, until, self._alone(until))
         )
 
-    def _around(self, now: datetime, without: str | None = None) -> _Around:
+    def common(self, now: datetime) -> Common:
+        """What the clocks of the stand share by `now`."""
+        self._shelf.refresh()
+        return self._around(now, []).common
+
+    def _around(self, now: datetime, wanted: Sequence[ClockFacts], *, without: str | None = None) -> _Around:
+        """What is around the clocks of the stand, and `wanted`, who count in the place of what is kept of them."""
+        alone = self._alone(now, without)
+        learned = self.learned(now)
+        clocks = self._shelf.all() | {facts.clock.body.tag: facts for facts in wanted}
+        begun = min((first for f in (*self.on_stand(now).values(), *wanted) for first, _ in _span(f)), default=now)
+        # whoever was read since the oldest of them came has a voice in what happened then, gone or not
+        voices = [
+            Alone(facts, (alone, learned), partial(self._history, facts, now, alone))
+            for facts in clocks.values()
+            if any(first <= now and last >= begun for first, last in _span(facts))
+        ]
+        return replace(alone, common=self._sharing.common(voices, now, partial(_estimates_of, learned=learned)))
+
+    def _alone(self, now: datetime, without: str | None = None) -> _Around:
+        """What is around each clock by itself."""
         return _Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
 
     def assess(self, tag: str, now: datetime) -> Assessment:
@@ -182,7 +204,8 @@ class Assessor:
 
         shop = self.shop()
         found = self._assess(list(self.on_stand(now).values()), now, keep)
-        return StandView(now, shop.rounds.next_after(now), shop, who_first(found), self.learned(now))
+        next_round, learned = shop.rounds.next_after(now), self.learned(now)
+        return StandView(now, next_round, shop, who_first(found), learned, self.common(now))
 
     def _history(self, facts: ClockFacts, now: datetime, around: _Around) -> History:
         return history_of(
@@ -192,23 +215,32 @@ class Assessor:
             zone=around.shop.zone,
             rail_bumps=around.bumps,
             temperatures=around.temperatures,
+            common=around.common,
             handovers=facts.handovers,
             waivers=facts.waivers,
         )
 
     def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
-        from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
-        from standwatch.estimate.going import going_of  # noqa: PLC0415  # the same
+        from standwatch.estimate.going import going_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
         from standwatch.judge.assess import assess  # noqa: PLC0415  # the same
 
-        shop, around, learned = self.shop(), self._around(now), self.learned(now)
+        shop, around, learned = self.shop(), self._around(now, wanted), self.learned(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
-        histories = [self._history(facts, now, around) for facts in stale]
-        for facts, estimates in zip(stale, estimates_of(histories, learned=learned), strict=True):
+        for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
             rail = estimates.history.rail
             found = assess(estimates, going_of(estimates.history), shop.rounds, shop.calls)
             self._kept[facts.clock.body.tag] = _Kept(facts, rail, around.of_rail(rail), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
+
+    def _estimates(
+        self, wanted: Sequence[ClockFacts], now: datetime, around: _Around, learned: Learned
+    ) -> list[Estimates]:
+        """The estimates of `wanted`; where nothing is shared, those that were worked out to see that are taken."""
+        tags = [facts.clock.body.tag for facts in wanted]
+        alone = {} if around.common != NOTHING_SHARED else {tag: self._sharing.alone(tag, now) for tag in tags}
+        rest = [facts for facts in wanted if alone.get(facts.clock.body.tag) is None]
+        anew = iter(_estimates_of([self._history(facts, now, around) for facts in rest], learned=learned))
+        return [alone.get(tag) or next(anew) for tag in tags]
 
     def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, learned: Learned, keep: timedelta) -> bool:
         """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
@@ -216,3 +248,20 @@ class Assessor:
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
         return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)
+
+
+def _estimates_of(histories: Sequence[History], learned: Learned) -> list[Estimates]:
+    from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # the same
+
+    return estimates_of(histories, learned=learned)
+
+
+def _common_of(estimates: Sequence[Estimates]) -> Common:
+    from standwatch.estimate.common_mode import common_mode  # noqa: PLC0415  # the same
+
+    return common_mode([(each.history, each.time) for each in estimates])
+
+
+def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:
+    """The times of the first and the last check-in of a clock; nothing where there is none."""
+    return [(facts.check_ins[0].body.at, facts.check_ins[-1].body.at)] if facts.check_ins else []

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from standwatch.estimate.learned import Learned
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
+    from standwatch.judge.turns import PastTurn
 
 
 class Stand:
@@ -194,6 +195,12 @@ class Stand:
         from standwatch.judge.regulation import advise  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         return advise(self.assess(tag, now).estimates, target_s_per_day)
+
+    def past_turns(self, tag: str, now: datetime) -> tuple[PastTurn, ...]:
+        """Every turn of the nut since the clock was last opened: the rate predicted then, and what it became."""
+        from standwatch.service.regulating import past_turns  # noqa: PLC0415  # the same
+
+        return past_turns(self._assessor, self._assessor.clock(tag).body.tag, now)
 
     def stop_times(
         self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime

@@ -21,6 +21,7 @@ STATUS_KEYS = [
     "standing",
     "error_s",
     "rate_s_per_day",
+    "rate_named",
     "drift_s_per_day2",
     "amplitude_deg",
     "wind_down",
@@ -30,6 +31,7 @@ STATUS_KEYS = [
     "requirements",
     "next",
 ]
+USUAL: dict[str, object] = {"noise": {}, "winding": None}
 REQUIREMENTS = [str(requirement) for requirement in Requirement]
 
 
@@ -50,7 +52,7 @@ def test_status_of_no_book_is_an_empty_stand_and_makes_no_file(program: Program)
     told = program("status")
     assert "No clock is on the stand" in told.out
     assert "not there yet" in told.err
-    assert program("status", "--json").json == {"now": "2026-11-20T09:00:00+00:00", "clocks": []}
+    assert program("status", "--json").json == {"now": "2026-11-20T09:00:00+00:00", "clocks": [], "learned": USUAL}
     assert program("forecast", "--at", "2026-11-21T08:00", "--json").json == []
     assert program("due", "--json").json == []
     assert not program.book.exists()
@@ -59,7 +61,8 @@ def test_status_of_no_book_is_an_empty_stand_and_makes_no_file(program: Program)
 def test_status_json_is_the_interface(program: Program) -> None:
     gaining(program, days=8)
     told = program("status", "--json").json
-    assert list(told) == ["now", "clocks"]
+    assert list(told) == ["now", "clocks", "learned"]
+    assert told["learned"] == USUAL
     [clock] = told["clocks"]
     assert list(clock) == STATUS_KEYS
     assert (clock["tag"], clock["kind"], clock["position"]) == ("T1", "longcase", "A3")
@@ -197,7 +200,8 @@ def test_stop_times_are_candidates_with_odds(program: Program) -> None:
 def test_regulate_advises_or_says_why_not(program: Program) -> None:
     gaining(program, days=8, rate=30.0)
     told = program("regulate", "T1", "--json").json
-    assert list(told) == ["tag", "turns", "direction", "rate_after"]
+    assert list(told) == ["tag", "turns", "direction", "rate_after", "past"]
+    assert told["past"] == []
     assert told["direction"] == "lower"
     assert told["turns"]["estimate"] < 0
     # a longcase's nut: 43200 x 0.65 x 0.9 / 993.6 = 25.4 s/day a turn; 80 % of the way the first time
@@ -205,8 +209,35 @@ def test_regulate_advises_or_says_why_not(program: Program) -> None:
     assert "lower the bob" in program("regulate", "T1").out
     program("clock", "add", "T2", "--kind", "mantel")
     told = program("regulate", "T2", "--json").json
-    assert list(told) == ["tag", "not_yet_known"]
+    assert list(told) == ["tag", "not_yet_known", "past"]
     assert program("regulate", "T1", "--target", "fast", code=4).err
+
+
+def test_regulate_shows_what_past_turns_were_to_do_and_did(program: Program) -> None:
+    program("clock", "add", "T1", "--kind", "longcase")
+    # its nut makes 30 s/day a turn, not the usual 25.4: 24 fast, lowered by half a turn, 9 fast
+    rows: list[Row] = [{"at": morning(20 - d), "tag": "T1", "error_s": 24 * d} for d in range(9)]
+    rows.append({"at": morning(12), "tag": "T1", "work": "nut", "amount": -0.5})
+    rows += [{"at": morning(12 - d), "tag": "T1", "error_s": 192 + 9 * d} for d in range(1, 9)]
+    rows.append({"at": morning(4), "tag": "T1", "work": "nut", "amount": ""})
+    rows.append({"at": morning(3), "tag": "T1", "error_s": 265})
+    program("import", write_csv(program.book.parent / "checkins.csv", rows, ("at", "tag")))
+    first, second = program("regulate", "T1", "--json").json["past"]
+    assert (first["at"], first["turns"]) == (morning(12).isoformat(), -0.5)
+    # 43200 x 0.65 x 0.9 / 993.6 = 25.4 s/day a turn, known to a quarter
+    assert first["predicted"]["estimate"] == pytest.approx(24 - 25.4 / 2, abs=0.7)
+    assert first["predicted"]["low"] < 9 < first["predicted"]["high"]
+    assert first["became"]["estimate"] == pytest.approx(9, abs=0.7)
+    assert first["became"]["high"] - first["became"]["low"] < first["predicted"]["high"] - first["predicted"]["low"]
+    assert (second["turns"], list(second["predicted"])) == (None, ["not_yet_known"])
+    assert second["became"] == {"not_yet_known": "1 of 2 readings since it settled"}
+    lines = program("regulate", "T1").out.splitlines()
+    assert lines[1:3] == ["", "TURNED                 TURNS  PREDICTED s/d  BECAME s/d"]
+    assert "Sun 08 Nov 2026 08:00  −0.50" in lines[3]
+    assert lines[4].endswith("predicted: how far it was turned was not told; became: 1 of 2 readings since it settled")
+    before = program("regulate", "T1", "--json", now=morning(13)).json
+    assert before["past"] == []
+    assert before["turns"]["estimate"] == pytest.approx(-0.8 * 24 / 25.4, rel=0.05)
 
 
 def test_due_until_the_end_of_the_next_round(program: Program) -> None:
