@@ -64,6 +64,7 @@ class Assessor:
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
         self._learning = Learning(lambda _: USUAL)
+        self._sharing = Sharing(_common_of)
 
     # facts
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from standwatch.estimate.learned import Learned
+from standwatch.estimate.together import Common
 from standwatch.judge.assessment import Assessment, Need
 from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
@@ -26,7 +27,7 @@ class RosterLine:
 class StandView:
     """The stand at one time: the clocks on it, and those delivered whose calls are still due, who first.
 
-    `learned` is what the shop's own clocks had taught by then in place of defaults.
+    `learned` is what the shop's own clocks had taught by then in place of defaults, `common` what all clocks share.
     """
 
     now: datetime
@@ -34,6 +35,7 @@ class StandView:
     shop: Shop
     assessments: tuple[Assessment, ...]
     learned: Learned
+    common: Common
 
     @property
     def need_you(self) -> tuple[Assessment, ...]:
