@@ -97,9 +97,10 @@ def _freedom(starts: Sequence[Sequence[int]], tau: int, noise: Noise) -> float:
     count = sum(len(each) for each in starts)
     squares = count * covariance[0] ** 2
     for each in starts:
+        base = min(each, default=0)
         days = 0
         for start in each:
-            days |= 1 << (start - min(each))  # a bit a day: the pairs of one lag are counted at once
+            days |= 1 << (start - base)  # a bit a day: the pairs of one lag are counted at once
         for lag in range(1, 2 * tau + 1):
             squares += 2 * (days & (days >> lag)).bit_count() * covariance[lag] ** 2
     return count**2 * covariance[0] ** 2 / squares

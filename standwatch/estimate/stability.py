@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import pairwise
 from statistics import fmean, median
+from typing import Protocol
 
 from standwatch.estimate.allan import Noise, Phase, Run, allan
-from standwatch.estimate.answers import Timekeeping
+from standwatch.estimate.answers import Suspect, SuspectedWork
 from standwatch.estimate.breaks import Break
 from standwatch.estimate.history import History, Visit
 from standwatch.model.answers import Answer, NotYetKnown
@@ -71,7 +72,19 @@ class Stability:
     daily: DailyRates | NotYetKnown
 
 
-def stability_of(history: History, time: Timekeeping) -> Stability:
+class Suspicions(Protocol):
+    """What a clock's Timekeeping holds against its readings; nothing more of it is asked."""
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Readings that the others contradict."""
+
+    @property
+    def suspected_work(self) -> tuple[SuspectedWork, ...]:
+        """Work that nobody logged."""
+
+
+def stability_of(history: History, time: Suspicions) -> Stability:
     """The stability of a clock on the stand, from its sound readings.
 
     Steps of known size are taken off. A run breaks where the error began anew, where the hands moved by an unknown
@@ -106,7 +119,7 @@ class _Shared:
 _What = Visit | Break | _Anew | _Shared
 
 
-def _events(history: History, time: Timekeeping) -> Iterator[tuple[datetime, tuple[int, int], _What]]:
+def _events(history: History, time: Suspicions) -> Iterator[tuple[datetime, tuple[int, int], _What]]:
     """What was read and done since the movement was last opened; at one instant, reading comes before its work."""
     opened = history.opened_at
     for visit in history.readings:
