@@ -13,6 +13,7 @@ from standwatch.judge.regulation import Advice
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words, signed
 from standwatch.model.words import NEVER_WAIVED, Outcome
+from standwatch.service.shared_words import shared_words
 from standwatch.service.steadiness import SPANS, brief, daily_words, figures, stability
 from standwatch.service.views import Forecast, Receipt, StandView
 
@@ -38,11 +39,14 @@ def stand(view: StandView) -> str:
         "unread": view.unread,
         "may go": view.may_go,
     }
+    shared = [f"  {said}" for said in shared_words(view.common, view.now, zone)]
     told = [
         f"  {len(group)} {name}" + (f": {' '.join(a.tag for a in group)}" if group else "")
         for name, group in groups.items()
     ]
-    return "\n".join([head, *told, "", words.table(words.HEADS, words.stand_rows(view.assessments, view.next_round))])
+    return "\n".join(
+        [head, *shared, *told, "", words.table(words.HEADS, words.stand_rows(view.assessments, view.next_round))]
+    )
 
 
 def clock(found: Assessment) -> str:
@@ -55,7 +59,7 @@ def clock(found: Assessment) -> str:
         f"{found.tag}  {history.traits.kind.title}{slot}  {found.standing}, {held}",
         f"  next        {found.next.text}",
         f"  error       {words.error_in_words(found.error_s)}",
-        f"  rate        {words.quantity_words(time.rate, 's/day')}",
+        f"  rate        {words.quantity_words(time.rate, f's/day {time.rate_named}'.rstrip())}",
         f"  drift       {words.quantity_words(time.drift, 's/day per day')}",
         f"  steadiness  {_steadiness(found)}",
         f"  swing       {words.degrees(estimates.swing.amplitude)}",

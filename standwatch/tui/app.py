@@ -232,9 +232,10 @@ class StandwatchApp(App[None]):
 
     def show_help(self, place: Place) -> None:
         """Help for where it was asked."""
+        from standwatch.service.taught import taught  # noqa: PLC0415  # the same
         from standwatch.tui.screens.help import HelpScreen  # noqa: PLC0415  # the same
 
-        self.push_screen(HelpScreen(place))
+        self.push_screen(HelpScreen(place, () if self.view is None else taught(self.view.learned)))
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The registry's actions of this screen that make sense now; then the theme and leaving."""

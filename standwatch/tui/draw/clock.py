@@ -39,6 +39,8 @@ Page = Literal["chart", "table", "facts", "needed"]
 RIGHT = 44
 """Cells of the right column where there are two."""
 LADDERS_NARROW = 40
+_WARMTH = {"at the present temperature": "as warm as now"}
+"""What a rate holds for, where the estimator's words are too long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +185,7 @@ def _figures(shown: Shown, width: int, *, tall: bool) -> Lines:
     rate = told.estimates.time.rate
     value, doubt = words.rate_parts(rate)
     glyphs = large(value) if tall else small(value)
-    beside_rate = _rate_words(told, doubt)
+    beside_rate = _rate_words(told, doubt, tall=tall)
     numbers = _key_numbers(shown)
     room = max(len(text) for text, _ in beside_rate) + 2
     lines: Lines = []
@@ -196,7 +198,7 @@ def _figures(shown: Shown, width: int, *, tall: bool) -> Lines:
     return lines
 
 
-def _rate_words(told: Assessment, doubt: str) -> list[tuple[str, str]]:
+def _rate_words(told: Assessment, doubt: str, *, tall: bool) -> list[tuple[str, str]]:
     rate = told.estimates.time.rate
     verdict = told.verdict(Requirement.MEAN_RATE)
     mark, colour = MARKS[verdict.outcome]
@@ -206,7 +208,12 @@ def _rate_words(told: Assessment, doubt: str) -> list[tuple[str, str]]:
         return [("s/day", strong(PLAIN)), *_because_lines(rate.because), judged]
     drift = "gains" if rate.estimate > 0 else "loses"
     words_of = f"{drift}, limit {limit:g}" if limit else f"{drift}, no limit given"
-    return [(f"{doubt} s/day", strong(PLAIN)), (words_of, PLAIN), judged]
+    named = told.estimates.time.rate_named
+    if tall:
+        return [(f"{doubt} s/day", strong(PLAIN)), (words_of, PLAIN), judged, (_WARMTH.get(named, named), MUTED)]
+    # where there is little room a rate is taken for that of today's warmth, unless it says otherwise
+    figures = f"{doubt} s/day {named if named not in _WARMTH else ''}".rstrip()
+    return [(figures, strong(PLAIN)), (words_of, PLAIN), judged]
 
 
 def _because_lines(because: str) -> list[tuple[str, str]]:

@@ -1,6 +1,8 @@
-"""Help: the keys that work where it was asked for, out of the registry, and what the marks mean."""
+"""Help: the keys that work where it was asked for, out of the registry, what the marks mean, and what was learned."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -47,9 +49,10 @@ class HelpScreen(ModalScreen[None]):
 
     BINDINGS = bindings("help")
 
-    def __init__(self, place: Place) -> None:
+    def __init__(self, place: Place, taught: Sequence[str] = ()) -> None:
         super().__init__()
         self._place = place
+        self._taught = taught
 
     def compose(self) -> ComposeResult:
         """A page that scrolls, and the bottom line."""
@@ -88,6 +91,9 @@ class HelpScreen(ModalScreen[None]):
         lines += [Content(""), rule("MARKS", room)]
         for mark, meaning in _MARKS:
             lines += _entry(mark, meaning, room)
+        if self._taught:
+            lines += [Content(""), rule("WHAT YOUR OWN CLOCKS TAUGHT", room)]
+            lines += [part for told in self._taught for part in wrapped(told, room, 3)]
         return [line((" ", PLAIN), part) for part in lines]
 
     def action_close(self) -> None:
