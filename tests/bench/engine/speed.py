@@ -1,0 +1,83 @@
+"""How long it takes: a large stand from nothing, one clock against a general library, one reading more."""
+
+from __future__ import annotations
+
+import gc
+import time
+from dataclasses import dataclass
+from datetime import timedelta
+
+import numpy as np
+
+from standwatch.estimate.estimates import estimates_of
+from standwatch.estimate.history import History
+from tests.bench.engine.cells import KINDS
+from tests.bench.engine.straight import local_trend
+from tests.simulated.facts import ClockFacts, facts_of
+from tests.simulated.nature import draw
+from tests.simulated.stand import Watch, watched
+
+_WEEK = timedelta(days=7)
+_BEST_OF = 3
+
+
+@dataclass(frozen=True)
+class Speed:
+    """Seconds: all clocks from nothing; a clock alone by ours and by the library at both lengths; one more reading."""
+
+    clocks: int
+    readings: int
+    whole: float
+    ours: dict[int, float]
+    theirs: dict[int, float]
+    further: dict[int, float]
+
+
+def weigh(histories: list[History]) -> float:
+    """Seconds for everything the stand shows of all of `histories`, worked out from nothing."""
+    gc.collect()
+    start = time.perf_counter()
+    for told in estimates_of(histories):
+        at = told.history.now
+        limit = told.history.traits.mean_rate_limit or 1.0
+        keeping = told.time
+        _ = keeping.rate, keeping.error_at(at), keeping.reading_at(at + _WEEK), keeping.rate_within(limit)
+    return time.perf_counter() - start
+
+
+def run(seed: int, clocks: int = 300, readings: int = 400, few: int = 5) -> Speed:
+    """Time it all; ours on the whole stand, theirs on `few` of its clocks."""
+    rng = np.random.default_rng([seed, 33])
+    facts: list[ClockFacts] = []
+    for kind in KINDS:
+        stand = watched(draw(kind, -(-clocks // len(KINDS)), rng), Watch(days=readings - 1, blunders=0.03), rng)
+        facts += facts_of(stand)
+    facts = facts[:clocks]
+    spans = (28, readings)
+    by_span = {n: [f.history(n - 1) for f in facts] for n in spans}
+    weigh(by_span[28][:6])  # what is built once a process
+    whole = {n: min(weigh(by_span[n]) for _ in range(_BEST_OF)) for n in spans}
+    theirs = {}
+    chosen = facts[:: max(1, len(facts) // few)][:few]
+    for n in spans:
+        start = time.perf_counter()
+        for fact in chosen:
+            local_trend(fact.stand.readings[fact.number, :n], 7)
+        theirs[n] = (time.perf_counter() - start) / len(chosen)
+    return Speed(
+        clocks=len(facts),
+        readings=readings,
+        whole=whole[readings],
+        ours={n: whole[n] / len(facts) for n in spans},
+        theirs=theirs,
+        further={n: _further(chosen, n) for n in spans},
+    )
+
+
+def _further(chosen: list[ClockFacts], readings: int) -> float:
+    """Seconds for a clock of `readings` readings to take one more, with its intervals; median over the chosen."""
+    times = []
+    for fact in chosen:
+        longer = fact.history(readings - 1)
+        times.append(min(weigh([longer]) for _ in range(_BEST_OF)))
+    return float(np.median(times))

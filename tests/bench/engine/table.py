@@ -1,0 +1,82 @@
+"""The table's rows, and how they are printed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from concurrent.futures import Executor
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+from tests.bench.engine.bounds import Bound
+
+
+@dataclass(frozen=True)
+class Row:
+    """One figure against its goal. `reached` None: not measured. `missed_by` says how much is missing, if any is."""
+
+    line: str
+    figure: str
+    goal: str
+    reached: bool | None
+    size: str
+    missed_by: str = ""
+    details: tuple[str, ...] = ()
+
+    @property
+    def verdict(self) -> str:
+        """In words."""
+        if self.reached is None:
+            return "not measured"
+        return "reached" if self.reached else f"MISSED{': ' + self.missed_by if self.missed_by else ''}"
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """How many clocks: a cell; of them for the straight lines and for the fitted trend; and so on."""
+
+    clocks: int
+    straight: int
+    trend: int
+    judged: int
+    events: int
+    quiet: int
+    learned: int
+    stand: int
+    earth: bool
+
+
+FULL = Sizes(
+    clocks=1000, straight=200, trend=20, judged=500, events=500, quiet=2000, learned=1000, stand=300, earth=True
+)
+QUICK = Sizes(clocks=150, straight=40, trend=6, judged=60, events=90, quiet=300, learned=150, stand=60, earth=False)
+
+
+J = TypeVar("J")
+R = TypeVar("R")
+
+
+@dataclass
+class Run:
+    """One seed's run: what the lines need, and what they share (the cells are simulated once)."""
+
+    seed: int
+    sizes: Sizes
+    bound: Bound
+    pool: Executor
+    kept: dict[str, object] = field(default_factory=dict)
+
+    def over(self, ask: Callable[[J], R], jobs: Iterable[J]) -> list[R]:
+        """`ask` of each job, on the pool, in the jobs' order."""
+        return list(self.pool.map(ask, jobs))
+
+
+def text_of(rows: Iterable[Row]) -> str:
+    """The rows as aligned text; details beneath their row."""
+    listed = list(rows)
+    widths = [max(len(getattr(row, name)) for row in listed) for name in ("line", "figure", "goal", "verdict")]
+    lines = []
+    for row in listed:
+        cells = (row.line, row.figure, row.goal, row.verdict)
+        lines.append("  ".join(cell.ljust(width) for cell, width in zip(cells, widths, strict=True)) + "  " + row.size)
+        lines += [f"    {detail}" for detail in row.details]
+    return "\n".join(lines)

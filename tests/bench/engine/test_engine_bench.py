@@ -1,0 +1,89 @@
+"""The bench itself, against outside references: its bounds, its scores, its oracle. Fixed seeds."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.stats import binom, multivariate_normal
+
+from standwatch.model.words import KindName
+from tests.bench.engine import loglik
+from tests.bench.engine.bounds import ALPHA, Bound, geometric
+from tests.bench.engine.oracle import Oracle
+from tests.bench.engine.straight import interval_score, least_squares, theil_sen
+from tests.bench.engine.table import Row, text_of
+from tests.simulated.nature import draw
+from tests.simulated.stand import Watch, watched
+
+
+@pytest.mark.parametrize(("of", "share"), [(150, 0.92), (60, 0.8), (1000, 0.98)])
+def test_quick_bounds_are_the_binomial_law(of: int, share: float) -> None:
+    bound = Bound(quick=True)
+    assert binom.cdf(bound.fewest(of, share) - 1, of, share) < ALPHA <= binom.cdf(bound.fewest(of, share), of, share)
+    assert binom.sf(bound.most(of, share), of, share) <= ALPHA
+
+
+def test_full_verdicts_are_by_the_figure() -> None:
+    bound = Bound(quick=False)
+    assert bound.at_least(920, 1000, 0.92)
+    assert not bound.at_least(919, 1000, 0.92)
+    assert bound.at_most(980, 1000, 0.98)
+    assert not bound.at_most(981, 1000, 0.98)
+
+
+def test_a_small_sample_does_not_condemn_a_ratio() -> None:
+    rng = np.random.default_rng(1)
+    ours, theirs = rng.exponential(1.0, 30), rng.exponential(1.0, 30)
+    assert Bound(quick=True).ratio_within([ours], [theirs], 0.9)
+    assert not Bound(quick=True).ratio_within([3 * ours], [theirs], 0.9)
+    assert geometric([0.5, 2.0]) == pytest.approx(1)
+
+
+def test_the_interval_score_is_gneiting_and_rafterys() -> None:
+    # JASA 102 (2007) 359, eq. 43: (u - l) + 2/alpha (l - x) where x < l, + 2/alpha (x - u) where x > u
+    got = interval_score(np.array([0.0, 0.0, 0.0]), np.array([2.0, 2.0, 2.0]), np.array([1.0, -1.0, 2.5]))
+    assert got.tolist() == [2.0, 2.0 + 40.0, 2.0 + 20.0]
+
+
+def test_straight_lines_hold_where_a_line_is_true() -> None:
+    rng = np.random.default_rng(2)
+    days = np.arange(20.0)
+    held = {"ols": 0, "theil-sen": 0}
+    for _ in range(300):
+        errors, came = 3 + 2 * days + rng.standard_normal(20), 3 + 2 * 26 + rng.standard_normal()
+        for name, way in (("ols", least_squares), ("theil-sen", theil_sen)):
+            low, high = way(days, errors, 26.0)
+            held[name] += low <= came <= high
+    assert binom.cdf(held["ols"], 300, 0.95) > 1e-3
+    assert binom.cdf(held["theil-sen"], 300, 0.92) > 1e-3
+
+
+@pytest.mark.parametrize("kind", [KindName.LONGCASE, KindName.CARRIAGE])
+@pytest.mark.parametrize("thermometer", [True, False])
+def test_the_oracle_holds_what_it_says(kind: KindName, *, thermometer: bool) -> None:
+    rng = np.random.default_rng(3)
+    stand = watched(draw(kind, 1500, rng), Watch(blunders=0.03, thermometer=thermometer), rng)
+    mean, sd = Oracle(stand).ahead(14, 7)
+    sound = ~stand.wrong[:, 21]
+    apart = ((stand.readings[:, 21] - mean) / sd)[sound]
+    assert np.std(apart) == pytest.approx(1, abs=4 / np.sqrt(2 * len(apart)))
+    assert np.mean(apart) == pytest.approx(0, abs=4 / np.sqrt(len(apart)))
+
+
+def test_the_reference_likelihood_is_the_joint_normal_density() -> None:
+    model = loglik.made(1, readings=6)
+    d = np.concatenate([[0.0], np.cumsum(model.gaps)])
+    later, sooner = np.maximum.outer(d, d), np.minimum.outer(d, d)
+    # of the error: its start, the rate's start, white frequency noise, and the integral of the rate's random walk
+    cov = model.error_sd**2 + model.rate_sd**2 * np.outer(d, d) + model.q1 * sooner
+    cov = cov + model.q2 * (sooner**2 * (3 * later - sooner) / 6) + np.diag(model.doubts**2)
+    want = multivariate_normal(np.zeros(6), cov).logpdf(model.readings)
+    assert loglik.by_statsmodels(model) == pytest.approx(want, abs=1e-6)
+
+
+def test_a_table_says_what_is_missed() -> None:
+    rows = [Row("one", "1", "2", True, "few"), Row("another", "3", "4", False, "many", "1", ("why",))]
+    lines = text_of(rows).splitlines()
+    assert "reached" in lines[0]
+    assert "MISSED: 1" in lines[1]
+    assert lines[2].strip() == "why"
