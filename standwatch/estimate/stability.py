@@ -27,6 +27,8 @@ _LEAST_FREEDOM = 3.0
 _ROUND_DAYS = 0.125
 """How far from the usual hour a reading may be taken and still be the day's."""
 _LEAST_RATES = 5
+_NOTHING = 1e-9
+"""A deviation in s/day below which there is only the computer's rounding."""
 _BUMP_DOUBT = timedelta(hours=24)
 
 
@@ -212,15 +214,17 @@ def _point(runs: Sequence[Run], tau: int, noise: Noise) -> StabilityPoint:
     reading = math.sqrt(3 * noise.reading) / tau
     deviation: Answer
     if found is None or found.freedom < _LEAST_FREEDOM:
-        apart = "a day" if tau == 1 else f"{tau} days"
-        deviation = NotYetKnown(
-            f"wants more spells of three readings {apart} apart; {found.count if found else 0} so far"
-        )
-    elif found.deviation == 0:
+        deviation = NotYetKnown(_too_few(tau, found.count if found else 0))
+    elif found.deviation < _NOTHING:
         deviation = NotYetKnown("the readings show no wandering: they are too coarse for it")
     else:
         deviation = found.quantity
     return StabilityPoint(tau, deviation, reading, found.count if found else 0)
+
+
+def _too_few(tau: int, count: int) -> str:
+    readings = f"three readings {'a day' if tau == 1 else f'{tau} days'} apart"
+    return f"{readings} only {'once' if count == 1 else f'{count} times'} so far" if count else f"no {readings} so far"
 
 
 def daily_rates(runs: Sequence[Run]) -> DailyRates | NotYetKnown:
