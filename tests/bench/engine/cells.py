@@ -13,7 +13,14 @@ from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.model.answers import Answer, Quantity
 from standwatch.model.words import KindName
 from tests.bench.engine.oracle import Oracle
-from tests.bench.engine.straight import Interval, interval_score, least_squares, local_trend, theil_sen
+from tests.bench.engine.straight import (
+    Interval,
+    interval_score,
+    least_squares,
+    local_trend,
+    theil_sen,
+    theil_sen_reading,
+)
 from tests.simulated.facts import facts_of, when
 from tests.simulated.nature import draw
 from tests.simulated.physics import Bools, Floats
@@ -30,6 +37,7 @@ KINDS = (
 DAYS = (7, 14, 28)
 BLUNDERS = (0.0, 0.03)
 AHEAD = 7
+OLS, THEIL_SEN, THEIL_SEN_READING = "OLS", "Theil-Sen", "Theil-Sen, a reading's"
 
 
 @dataclass(frozen=True)
@@ -130,10 +138,8 @@ def _cell(job: Job, stand: Watched, came: Floats, keeping: list[Timekeeping], da
     middle, sd = Oracle(stand).ahead(days, AHEAD)
     at, read = stand.at_d[:, : days + 1], stand.readings[:, : days + 1]
     few, fewer = min(job.straight, job.clocks), min(job.trend, job.clocks)
-    straight = {
-        "OLS": scored([least_squares(at[c], read[c], later[c]) for c in range(few)], came),
-        "Theil-Sen": scored([theil_sen(at[c], read[c], later[c]) for c in range(few)], came),
-    }
+    ways = {OLS: least_squares, THEIL_SEN: theil_sen, THEIL_SEN_READING: theil_sen_reading}
+    straight = {name: scored([way(at[c], read[c], later[c]) for c in range(few)], came) for name, way in ways.items()}
     trend = scored([local_trend(read[c], AHEAD) for c in range(fewer)], came)
     return Cell(
         job=job,

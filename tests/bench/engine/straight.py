@@ -25,7 +25,17 @@ def least_squares(days: Floats, errors: Floats, at: float) -> Interval:
 
 
 def theil_sen(days: Floats, errors: Floats, at: float) -> Interval:
-    """scipy's Theil-Sen line: its slope's interval about the medians, and the scatter of a reading by their MAD."""
+    """scipy's Theil-Sen line with its own interval, as scipy's documentation draws it: both slopes from one intercept.
+
+    It is the line's, not a reading's; scipy gives none for a reading.
+    """
+    _, intercept, low, high = theilslopes(errors, days, alpha=0.95)
+    ends = intercept + low * at, intercept + high * at
+    return float(min(ends)), float(max(ends))
+
+
+def theil_sen_reading(days: Floats, errors: Floats, at: float) -> Interval:
+    """The same made a reading's by us: the slope's interval about the medians, and the readings' scatter (by MAD)."""
     slope, intercept, low, high = theilslopes(errors, days, alpha=0.95)
     scatter = 1.4826 * np.median(np.abs(errors - intercept - slope * days))
     reach = at - np.median(days)

@@ -10,7 +10,7 @@ from standwatch.model.words import KindName
 from tests.bench.engine import loglik
 from tests.bench.engine.bounds import ALPHA, Bound, geometric
 from tests.bench.engine.oracle import Oracle
-from tests.bench.engine.straight import interval_score, least_squares, theil_sen
+from tests.bench.engine.straight import interval_score, least_squares, theil_sen_reading
 from tests.bench.engine.table import Row, text_of
 from tests.simulated.nature import draw
 from tests.simulated.stand import Watch, watched
@@ -51,7 +51,7 @@ def test_straight_lines_hold_where_a_line_is_true() -> None:
     held = {"ols": 0, "theil-sen": 0}
     for _ in range(300):
         errors, came = 3 + 2 * days + rng.standard_normal(20), 3 + 2 * 26 + rng.standard_normal()
-        for name, way in (("ols", least_squares), ("theil-sen", theil_sen)):
+        for name, way in (("ols", least_squares), ("theil-sen", theil_sen_reading)):
             low, high = way(days, errors, 26.0)
             held[name] += low <= came <= high
     assert binom.cdf(held["ols"], 300, 0.95) > 1e-3
