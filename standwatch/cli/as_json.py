@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 import click
 
 from standwatch.estimate.learned import Learned
+from standwatch.estimate.together import Common
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.due import Due
 from standwatch.judge.regulation import Advice
@@ -36,9 +37,29 @@ def answer(value: Answer) -> Json:
     return {"not_yet_known": value.because}
 
 
-def status(now: datetime, found: Iterable[Assessment], learned: Learned) -> Json:
+def status(now: datetime, found: Iterable[Assessment], learned: Learned, common: Common) -> Json:
     """`status --json`."""
-    return {"now": iso(now), "clocks": [_clock(each) for each in found], "learned": _learned(learned)}
+    clocks = [_clock(each) for each in found]
+    return {"now": iso(now), "clocks": clocks, "learned": _learned(learned), "common": _common(common)}
+
+
+def _common(common: Common) -> Json:
+    heating = common.heating
+    return {
+        "reference_jumps": [
+            {"at": iso(each.at), "seconds": each.seconds, "doubt_s": each.doubt_s, "clocks": each.clocks}
+            for each in common.jumps
+        ],
+        "heating": None
+        if heating is None
+        else {
+            "since": iso(heating.since),
+            "loss_s_per_day": heating.loss_s_per_day,
+            "warmer_c": heating.warmer_c,
+            "doubt_c": heating.doubt_c,
+            "clocks": heating.clocks,
+        },
+    }
 
 
 def _learned(learned: Learned) -> Json:

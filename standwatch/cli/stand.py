@@ -27,7 +27,7 @@ def status(session: Session, tags: tuple[str, ...], *, as_json: bool) -> None:
     now = session.now
     found = stand.chosen(tags, now)
     if as_json:
-        document.emit(document.status(now, found, stand.learned(now)))
+        document.emit(document.status(now, found, stand.learned(now), stand.common(now)))
     elif tags:
         click.echo("\n\n".join(telling.clock(each) for each in found))
     else:

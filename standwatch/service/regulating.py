@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from standwatch.estimate.breaks import Break
@@ -19,12 +20,17 @@ def past_turns(office: Assessor, tag: str, now: datetime) -> tuple[PastTurn, ...
     found = []
     for nut in nuts_since_opened(estimates):
         after = next((step for step in opened if (step.at, step.order) > (nut.at, nut.order)), None)
-        before = office.estimates(office.history_before(tag, _row(history, nut)), now)
+        before = office.estimates(_before(office, history, nut), now)
         later = estimates
         if after is not None:
-            later = office.estimates(office.history_before(tag, _row(history, after)), now)
+            later = office.estimates(_before(office, history, after), now)
         found.append(past_turn(nut.at, nut.amount, before, later))
     return tuple(found)
+
+
+def _before(office: Assessor, history: History, step: Break) -> History:
+    """The clock as it was just before `step`, with what is known of its neighbours since."""
+    return replace(office.history_before(history.clock.tag, _row(history, step)), common=history.common)
 
 
 def _row(history: History, step: Break) -> str:

@@ -30,6 +30,7 @@ from standwatch.service.views import (
 
 if TYPE_CHECKING:
     from standwatch.estimate.learned import Learned
+    from standwatch.estimate.together import Common
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
@@ -92,6 +93,10 @@ class Stand:
     def learned(self, now: datetime) -> Learned:
         """What the shop's own clocks have taught in place of defaults; nothing where the book's `learning` is no."""
         return self._assessor.learned(now)
+
+    def common(self, now: datetime) -> Common:
+        """What the clocks of the stand share: jumps of the reference, and the room's warmth."""
+        return self._assessor.common(now)
 
     def clocks(self) -> tuple[Record[Clock], ...]:
         """Every clock of the book, in order of first writing."""

@@ -22,6 +22,7 @@ from standwatch.horology.warmth import warmth_of
 from standwatch.model.facts import CheckIn, Clock
 from standwatch.model.records import Record, build
 from standwatch.model.words import KindName
+from tests.shop import Row
 from tests.stories import ZONE, at
 
 FIRST = at("10-05 08:00")
@@ -114,3 +115,16 @@ def _seen(clock: Clock, days: int, rng: np.random.Generator, blunders: float) ->
 def shared(histories: Sequence[History], time_of: Callable[[History], Timekeeping] = timekeeping_of) -> Common:
     """What the clocks share, by their own estimates."""
     return common_mode([(history, time_of(history)) for history in histories])
+
+
+def ledger_of(histories: Sequence[History]) -> tuple[list[Row], list[Row]]:
+    """The same stand as a ledger's clocks and check-ins."""
+    clocks: list[Row] = [
+        {"tag": h.clock.tag, "kind": str(h.clock.kind), "position": h.position, "maintaining": "yes"} for h in histories
+    ]
+    rows: list[Row] = [
+        {"id": v.id, "at": v.at, "tag": h.clock.tag, "error_s": v.row.error_s, "work": v.row.work}
+        for h in histories
+        for v in h.visits
+    ]
+    return clocks, rows

@@ -10,6 +10,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.words import Outcome
+from standwatch.service.shared_words import shared_words
 from standwatch.service.shop import Shop
 from standwatch.service.views import StandView
 from standwatch.tui.draw import words
@@ -58,6 +59,17 @@ def head(view: StandView | None, now: datetime, width: int, banner: str | None, 
         shown = banner if len(banner) <= room else banner.partition(":")[0]
         told = line(told, ("   ", PLAIN), (fit(shown, min(room, len(shown))), strong(WARNING)))
     return spread(told, right, width)
+
+
+def common_height(view: StandView) -> int:
+    """Lines that `common` takes."""
+    return len(shared_words(view.common, view.now, view.shop.zone))
+
+
+def common(view: StandView, size: Size) -> Content:
+    """What all clocks share: a jump of the reference, the room's warmth."""
+    told = shared_words(view.common, view.now, view.shop.zone)
+    return stack((line((" ", PLAIN), (fit(said, size.width - 1), strong(WARNING))) for said in told), size.height)
 
 
 def counts(view: StandView, size: Size) -> Content:

@@ -57,6 +57,7 @@ class StandScreen(HandsScreen):
         """Head, counts, table and panel, legend, bar, bottom line."""
         app = self.stand_app
         yield Sheet(lambda size: draw.head(app.view, app.now(), size.width, app.banner, app.shop), id="head")
+        yield Sheet(self._draw_common, id="common")
         with Horizontal(id="body"):
             with Vertical(id="left"):
                 yield Sheet(self._draw_counts, id="counts")
@@ -125,8 +126,16 @@ class StandScreen(HandsScreen):
         airy = height >= 30
         self.query_one("#left").set_class(airy, "airy")
         self.query_one("#legend").display = airy and width >= 92 and not empty
+        shared = 0 if self.view is None else draw.common_height(self.view)
+        common = self.query_one("#common", Sheet)
+        common.display = shared > 0
+        common.styles.height = shared
+        common.refresh()
         self.table.display = not empty
         self.query_one("#teach").display = empty
+
+    def _draw_common(self, size: Size) -> Content:
+        return draw.common(self.view, size) if self.view is not None else Content("")
 
     def _draw_counts(self, size: Size) -> Content:
         return draw.counts(self.view, size) if self.view is not None else Content("")
