@@ -82,8 +82,9 @@ def test_logged_turns_teach_what_a_turn_does() -> None:
     told = case("longcase", ledger, now="11-23 08:30", mean_rate_limit="4").estimates
     learned = turn_effect(told)
     assert learned is not None
-    assert learned[0] == pytest.approx(40, abs=3)
-    assert learned[1] < 0.25 * 25.4
+    # the length says 25.4 to a quarter, the turn 40 by backlash and both rates' doubt: between them, nearer 40
+    assert 33 < learned[0] < 42
+    assert abs(learned[0] - 40) < 2 * learned[1] < 0.25 * 25.4 * 1.5
     found = advise(told)
     assert isinstance(found, Advice)
     assert found.turns.estimate == pytest.approx(-0.1, abs=0.02), "the whole way: it is not the first time"
