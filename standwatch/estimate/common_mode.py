@@ -14,12 +14,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import Timekeeping
-from standwatch.estimate.heating import heating_of
+from standwatch.estimate.heating import WarmthVoice, heating_of, warmth_voice
 from standwatch.estimate.history import History
 from standwatch.estimate.pooling import FEWEST, pooled, weighted_mean
 from standwatch.estimate.steps import Step, steps_of
-from standwatch.estimate.together import Common, ReferenceJump
+from standwatch.estimate.together import NOTHING_SHARED, Common, ReferenceJump
 from standwatch.horology.warmth import warmth_of
+from standwatch.model.words import KindName
 
 _NEARLY_ALL = 0.8
 _TELLS = 3.0
@@ -36,35 +37,46 @@ _WARMER_C = 15.0
 _NOT_THE_ROOM = 2
 
 
-def common_mode(times: Sequence[tuple[History, Timekeeping]]) -> Common:
-    """What the clocks of one stand share, from the estimates of each by itself (its History without a `common`)."""
-    if len(times) < FEWEST:
-        return Common()
-    clocks = [_Clock.of(history, time) for history, time in times]
-    jumps = _jumps(clocks)
-    return Common(tuple(jumps), heating_of(times, [jump.at for jump in jumps]))
-
-
 @dataclass(frozen=True, slots=True)
-class _Clock:
-    """One clock's steps from reading to reading, oldest first; `per_c` is what warmth does to it, s/day a deg C."""
+class Voice:
+    """What one clock, weighed by itself, has to say of what all share.
+
+    `per_c` is how much warmth may do to it, s/day a deg C; `steps` go from reading to reading, oldest first.
+    """
 
     rail: str
-    kind: str
+    kind: KindName
     per_c: float
     steps: tuple[Step, ...]
+    warmth: WarmthVoice
 
-    @classmethod
-    def of(cls, history: History, time: Timekeeping) -> _Clock:
-        mean, sd = warmth_of(history.clock, history.traits)
-        return cls(history.rail, history.traits.kind.name, abs(mean) + sd, steps_of(history, time))
+
+def voice_of(history: History, time: Timekeeping) -> Voice:
+    """The voice of a clock, from the estimates of it by itself (its History without a `common`)."""
+    mean, sd = warmth_of(history.clock, history.traits)
+    steps = steps_of(history, time)
+    return Voice(history.rail, history.traits.kind.name, abs(mean) + sd, steps, warmth_voice(history, time))
+
+
+def shared_by(voices: Sequence[Voice]) -> Common:
+    """What the clocks of one stand share."""
+    if len(voices) < FEWEST:
+        return NOTHING_SHARED
+    jumps = _jumps(voices)
+    heating = heating_of([voice.warmth for voice in voices], [jump.at for jump in jumps])
+    return Common(tuple(jumps), heating) if jumps or heating else NOTHING_SHARED
+
+
+def common_mode(times: Sequence[tuple[History, Timekeeping]]) -> Common:
+    """What the clocks of one stand share, from the estimates of each by itself."""
+    return shared_by([voice_of(history, time) for history, time in times])
 
 
 @dataclass(frozen=True, slots=True)
 class _Vote:
     """By how much a clock stepped in one round, after the jumps named before were taken off."""
 
-    clock: _Clock
+    clock: Voice
     at: datetime
     since: datetime
     step_s: float
@@ -75,7 +87,7 @@ class _Vote:
         return (self.at - self.since) / timedelta(days=1)
 
 
-def _jumps(clocks: Sequence[_Clock]) -> list[ReferenceJump]:
+def _jumps(clocks: Sequence[Voice]) -> list[ReferenceJump]:
     found: list[ReferenceJump] = []
     for steps in _rounds(clocks):
         jump = _jump([_vote(clock, own, found) for clock, own in steps])
@@ -84,7 +96,7 @@ def _jumps(clocks: Sequence[_Clock]) -> list[ReferenceJump]:
     return found
 
 
-def _rounds(clocks: Sequence[_Clock]) -> list[list[tuple[_Clock, list[Step]]]]:
+def _rounds(clocks: Sequence[Voice]) -> list[list[tuple[Voice, list[Step]]]]:
     """Each round's steps, clock by clock; only rounds in which enough clocks were read."""
     every = sorted(((step.at, n, step) for n, clock in enumerate(clocks) for step in clock.steps), key=lambda e: e[:2])
     rounds: list[dict[int, list[Step]]] = []
@@ -98,7 +110,7 @@ def _rounds(clocks: Sequence[_Clock]) -> list[list[tuple[_Clock, list[Step]]]]:
     return [[(clocks[n], steps) for n, steps in each.items()] for each in rounds if len(each) >= FEWEST]
 
 
-def _vote(clock: _Clock, steps: Sequence[Step], named: Sequence[ReferenceJump]) -> _Vote:
+def _vote(clock: Voice, steps: Sequence[Step], named: Sequence[ReferenceJump]) -> _Vote:
     """A clock that was read twice in a round says where it came to; a jump that it had yet to show is no new one."""
     known = sum(jump.seconds for jump in named for step in steps if step.since < jump.at <= step.at)
     total = sum(step.seconds for step in steps) - known

@@ -77,45 +77,65 @@ class _Clock:
         return replace(self, misses=self.misses + lost)
 
 
-def heating_of(times: Sequence[tuple[History, Timekeeping]], jumps: Sequence[datetime] = ()) -> Heating | None:
+@dataclass(frozen=True, slots=True)
+class WarmthVoice:
+    """What one clock has to say of the room: what a deg C does to it, and its residuals since its rate was opened.
+
+    `steel` and `dull` (warmth leaves it alone, as far as one can know) say in which of the two parties it is, if any.
+    `reading_var` is its usual reading's variance, `walk_var` that of its rate in (s/day)^2 a day. `logged_at` is when
+    the room's temperature was last logged, by any clock's row.
+    """
+
+    now: datetime
+    per_c: float
+    steel: bool
+    dull: bool
+    residuals: tuple[Residual, ...]
+    reading_var: float
+    walk_var: float
+    logged_at: datetime | None
+
+
+def warmth_voice(history: History, time: Timekeeping) -> WarmthVoice:
+    """The voice of a clock, from the estimates of it by itself."""
+    mean, sd = warmth_of(history.clock, history.traits)
+    steel = history.traits.oscillator == "pendulum" and mean >= _STEEL_PER_C
+    dull = not steel and mean + sd <= _DULL_PER_C
+    since = time.rate_since
+    own = tuple(each for each in time.residuals if since is not None and each.at >= since and each.days > 0)
+    logged = history.temperatures[-1][0] if history.temperatures else None
+    usual, walk = history.usual_doubt_s**2, history.traits.q2_s**2
+    return WarmthVoice(history.now, mean, steel, dull, own if steel or dull else (), usual, walk, logged)
+
+
+def heating_of(voices: Sequence[WarmthVoice], jumps: Sequence[datetime] = ()) -> Heating | None:
     """The warmth that the steel pendulums share beyond doubt; None where there is none, or the room's log tells.
 
     `jumps` are when the reference jumped: what was missed then is not the room's.
     """
-    if not times:
-        return None
-    now = max(history.now for history, _ in times)
-    begun = now - _LOOKS_BACK
-    if any(at >= begun for history, _ in times for at, _ in history.temperatures[-1:]):
-        return None
-    steel = [pair for pair in times if _steel(pair[0])]
+    steel = [voice for voice in voices if voice.steel]
     if len(steel) < FEWEST:
         return None
-    onsets = _onsets([_sound(time, jumps) for _, time in steel], days(begun))
+    begun = max(voice.now for voice in voices) - _LOOKS_BACK
+    if any(voice.logged_at is not None and voice.logged_at >= begun for voice in voices):
+        return None
+    onsets = _onsets(steel, days(begun))
     if not len(onsets):
         return None
-    theirs = [_clock(*pair, jumps, onsets) for pair in steel]
+    theirs = [_clock(voice, jumps, onsets) for voice in steel]
     warmth = _warmth(theirs)
     place = max(range(len(onsets)), key=lambda n: abs(warmth[n].ratio))
     found = warmth[place]
+    if abs(found.ratio) < _BEYOND_DOUBT or not found.nearly_all:
+        return None
     if any(days(jump) > onsets[place] for jump in jumps):
         return None  # a reference that jumps may have changed its rate as well
-    others = [_clock(*pair, jumps, onsets) for pair in times if _dull(pair[0])]
-    if abs(found.ratio) < _BEYOND_DOUBT or not found.nearly_all or not _spared(others, place, found.loss):
+    if not _spared([_clock(voice, jumps, onsets) for voice in voices if voice.dull], place, found.loss):
         return None
     rest = _warmth([pendulum.without(place, found.warmer_c) for pendulum in theirs])
     if any(later.ratio * math.copysign(1, found.ratio) < -_PASSED for later in rest[place + 1 :]):
         return None
     return Heating(moment(float(onsets[place])), found.loss, found.warmer_c, found.doubt_c, found.clocks)
-
-
-def _steel(history: History) -> bool:
-    return history.traits.oscillator == "pendulum" and warmth_of(history.clock, history.traits)[0] >= _STEEL_PER_C
-
-
-def _dull(history: History) -> bool:
-    mean, sd = warmth_of(history.clock, history.traits)
-    return not _steel(history) and mean + sd <= _DULL_PER_C
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,22 +189,9 @@ def _spared(others: Sequence[_Clock], place: int, loss: float) -> bool:
     return doubt <= _HALF * abs(loss) and shift * math.copysign(1, loss) < _HALF * abs(loss)
 
 
-def _sound(time: Timekeeping, jumps: Sequence[datetime]) -> list[Residual]:
-    """The residuals since the rate was opened, without those over a jump of the reference."""
-    since = time.rate_since
-    return [
-        each
-        for each in time.residuals
-        if since is not None
-        and each.at >= since
-        and each.days > 0
-        and not any(each.at - timedelta(days=each.days) < jump <= each.at for jump in jumps)
-    ]
-
-
-def _onsets(pendulums: Sequence[Sequence[Residual]], begun: float) -> Floats:
+def _onsets(pendulums: Sequence[WarmthVoice], begun: float) -> Floats:
     """The rounds, in days since 2000, from which on the room may have been warmer: nobody saw when between two."""
-    read = np.array(sorted(days(each.at) for own in pendulums for each in own[:-1]))
+    read = np.array(sorted(days(each.at) for own in pendulums for each in own.residuals[:-1]))
     if not len(read):
         return read
     last = np.append(np.diff(read) > _ROUND_D, True)
@@ -192,15 +199,15 @@ def _onsets(pendulums: Sequence[Sequence[Residual]], begun: float) -> Floats:
     return np.asarray(ends[ends >= begun])
 
 
-def _clock(history: History, time: Timekeeping, jumps: Sequence[datetime], onsets: Floats) -> _Clock:
+def _clock(voice: WarmthVoice, jumps: Sequence[datetime], onsets: Floats) -> _Clock:
     """How one clock's residuals of the two weeks after each of `onsets` answer to a change there.
 
     The filter's gains are those it settles to: of the error 1 - r/f, of the rate the root of q2 d / f, where f is a
     residual's variance, r the reading's own and d the days between (the rate's variance stays when each reading takes
     as much off it as the days before brought).
     """
-    own = _sound(time, jumps)
-    r, q2 = history.usual_doubt_s**2, history.traits.q2_s**2
+    own = [e for e in voice.residuals if not any(e.at - timedelta(days=e.days) < jump <= e.at for jump in jumps)]
+    r, q2 = voice.reading_var, voice.walk_var
     answers = np.zeros((len(own), len(onsets)))
     error, rate = np.zeros_like(onsets), np.zeros_like(onsets)
     last = -math.inf
@@ -219,5 +226,4 @@ def _clock(history: History, time: Timekeeping, jumps: Sequence[datetime], onset
     at = np.array([days(each.at) for each in own]).reshape(-1, 1)
     before, after = (at <= onsets).sum(axis=0), (answers != 0).sum(axis=0)
     answers[:, (before < _LEAST_BEFORE) | (after < _LEAST_AFTER)] = 0.0
-    per_c = warmth_of(history.clock, history.traits)[0]
-    return _Clock(per_c, np.array([e.miss_s for e in own]), np.array([e.sd_s**2 for e in own]), answers)
+    return _Clock(voice.per_c, np.array([e.miss_s for e in own]), np.array([e.sd_s**2 for e in own]), answers)

@@ -7,6 +7,7 @@ from contextlib import AbstractContextManager
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import partial
+from typing import TYPE_CHECKING
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.history import History, history_of
@@ -23,6 +24,9 @@ from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Log, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
+
+if TYPE_CHECKING:  # numpy, which tags are shown without
+    from standwatch.estimate.common_mode import Voice
 
 Bumps = tuple[tuple[str, datetime], ...]
 """Rail and time of each bump of the stand."""
@@ -64,7 +68,7 @@ class Assessor:
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
         self._learning = Learning(lambda _: USUAL)
-        self._sharing = Sharing(_common_of)
+        self._sharing = Sharing(_voice_of, _common_of)
 
     # facts
 
@@ -257,10 +261,16 @@ def _estimates_of(histories: Sequence[History], learned: Learned) -> list[Estima
     return estimates_of(histories, learned=learned)
 
 
-def _common_of(estimates: Sequence[Estimates]) -> Common:
-    from standwatch.estimate.common_mode import common_mode  # noqa: PLC0415  # the same
+def _voice_of(estimates: Estimates) -> Voice:
+    from standwatch.estimate.common_mode import voice_of  # noqa: PLC0415  # the same
 
-    return common_mode([(each.history, each.time) for each in estimates])
+    return voice_of(estimates.history, estimates.time)
+
+
+def _common_of(voices: Sequence[Voice]) -> Common:
+    from standwatch.estimate.common_mode import shared_by  # noqa: PLC0415  # the same
+
+    return shared_by(voices)
 
 
 def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:

@@ -5,14 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING, TypeAlias
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.history import History
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.service.shelf import ClockFacts
 
-EstimatesOf = Callable[[Sequence[History]], list[Estimates]]
-CommonOf = Callable[[Sequence[Estimates]], Common]
+if TYPE_CHECKING:  # numpy, which tags are shown without
+    from standwatch.estimate.common_mode import Voice
+
+EstimatesOf: TypeAlias = Callable[[Sequence[History]], list[Estimates]]
+VoiceOf: TypeAlias = "Callable[[Estimates], Voice]"
+CommonOf: TypeAlias = "Callable[[Sequence[Voice]], Common]"
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,7 @@ class _Kept:
     ids: tuple[str, ...]
     around: object
     estimates: Estimates
+    voice: Voice
 
 
 class Sharing:
@@ -37,28 +43,26 @@ class Sharing:
     A reading more costs its own clock's estimate and one look over all of them; the hour costs nothing.
     """
 
-    def __init__(self, common_of: CommonOf) -> None:
+    def __init__(self, voice_of: VoiceOf, common_of: CommonOf) -> None:
+        self._voice_of = voice_of
         self._common_of = common_of
         self._kept: dict[str, _Kept] = {}
-        self._seen: list[Estimates] = []
+        self._seen: list[Voice] = []
         self._common = NOTHING_SHARED
 
     def common(self, clocks: Iterable[Alone], now: datetime, estimates_of: EstimatesOf) -> Common:
         """What `clocks` share by `now`."""
         # by tag, so that a book brought in from a ledger shares the same to the last bit
         wanted = sorted(clocks, key=lambda each: each.facts.clock.body.tag)
-        found = [self._known(each, now) for each in wanted]
-        fresh = [each for each, known in zip(wanted, found, strict=True) if known is None]
-        worked_out = iter(estimates_of([each.history_of() for each in fresh]) if fresh else ())
-        estimates = []
-        for each, known in zip(wanted, found, strict=True):
-            if known is None:
-                known = next(worked_out)  # noqa: PLW2901  # the one that was missing
-                self._kept[each.facts.clock.body.tag] = _Kept(_ids(each.facts, now), each.around, known)
-            estimates.append(known)
-        if len(estimates) != len(self._seen) or any(a is not b for a, b in zip(estimates, self._seen, strict=True)):
-            self._common = self._common_of(estimates)
-            self._seen = estimates
+        fresh = [each for each in wanted if not self._still_good(each, now)]
+        estimates = estimates_of([each.history_of() for each in fresh]) if fresh else ()
+        for each, found in zip(fresh, estimates, strict=True):
+            kept = _Kept(_ids(each.facts, now), each.around, found, self._voice_of(found))
+            self._kept[each.facts.clock.body.tag] = kept
+        voices = [self._kept[each.facts.clock.body.tag].voice for each in wanted]
+        if len(voices) != len(self._seen) or any(a is not b for a, b in zip(voices, self._seen, strict=True)):
+            self._common = self._common_of(voices)
+            self._seen = voices
         return self._common
 
     def alone(self, tag: str, now: datetime) -> Estimates | None:
@@ -66,10 +70,9 @@ class Sharing:
         kept = self._kept.get(tag)
         return kept.estimates if kept is not None and kept.estimates.history.now == now else None
 
-    def _known(self, clock: Alone, now: datetime) -> Estimates | None:
+    def _still_good(self, clock: Alone, now: datetime) -> bool:
         kept = self._kept.get(clock.facts.clock.body.tag)
-        same = kept is not None and kept.ids == _ids(clock.facts, now) and kept.around == clock.around
-        return kept.estimates if kept is not None and same else None
+        return kept is not None and kept.ids == _ids(clock.facts, now) and kept.around == clock.around
 
 
 def _ids(facts: ClockFacts, now: datetime) -> tuple[str, ...]:
