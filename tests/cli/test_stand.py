@@ -31,7 +31,11 @@ STATUS_KEYS = [
     "requirements",
     "next",
 ]
-USUAL: dict[str, object] = {"noise": {}, "winding": None}
+OF_ALL: dict[str, object] = {
+    "learned": {"noise": {}, "winding": None},
+    "common": {"reference_jumps": [], "heating": None},
+}
+"""What `status --json` tells of all clocks, where nothing was learned and nothing is shared."""
 REQUIREMENTS = [str(requirement) for requirement in Requirement]
 
 
@@ -52,7 +56,7 @@ def test_status_of_no_book_is_an_empty_stand_and_makes_no_file(program: Program)
     told = program("status")
     assert "No clock is on the stand" in told.out
     assert "not there yet" in told.err
-    assert program("status", "--json").json == {"now": "2026-11-20T09:00:00+00:00", "clocks": [], "learned": USUAL}
+    assert program("status", "--json").json == {"now": "2026-11-20T09:00:00+00:00", "clocks": [], **OF_ALL}
     assert program("forecast", "--at", "2026-11-21T08:00", "--json").json == []
     assert program("due", "--json").json == []
     assert not program.book.exists()
@@ -61,8 +65,8 @@ def test_status_of_no_book_is_an_empty_stand_and_makes_no_file(program: Program)
 def test_status_json_is_the_interface(program: Program) -> None:
     gaining(program, days=8)
     told = program("status", "--json").json
-    assert list(told) == ["now", "clocks", "learned"]
-    assert told["learned"] == USUAL
+    assert list(told) == ["now", "clocks", *OF_ALL]
+    assert {name: told[name] for name in OF_ALL} == OF_ALL
     [clock] = told["clocks"]
     assert list(clock) == STATUS_KEYS
     assert (clock["tag"], clock["kind"], clock["position"]) == ("T1", "longcase", "A3")
