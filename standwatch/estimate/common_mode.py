@@ -8,19 +8,24 @@ beyond doubt: a clock is never cleared by a guess about its neighbours.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
 
 from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.heating import WarmthVoice, heating_of, warmth_voice
 from standwatch.estimate.history import History
 from standwatch.estimate.pooling import FEWEST, pooled, weighted_mean
-from standwatch.estimate.steps import Step, steps_of
+from standwatch.estimate.steps import steps_of
 from standwatch.estimate.together import NOTHING_SHARED, Common, ReferenceJump
 from standwatch.horology.warmth import warmth_of
+from standwatch.model.units import days, moment
 from standwatch.model.words import KindName
+
+Floats = NDArray[np.float64]
 
 _NEARLY_ALL = 0.8
 _TELLS = 3.0
@@ -29,9 +34,9 @@ _WITHIN = 2.5
 """It shares the jump if it steps by it within so many."""
 _BEYOND_DOUBT = 8.0
 """Standard errors of what is shared, from which it is named."""
-_APART = timedelta(hours=2)
+_APART_D = 2 / 24
 """Readings closer than this belong to one round."""
-_ROUND = timedelta(hours=5)
+_ROUND_D = 5 / 24
 _WARMER_C = 15.0
 """What steps by no more than so much warmth would do to it might be the room's doing, not the reference's."""
 _NOT_THE_ROOM = 2
@@ -41,20 +46,21 @@ _NOT_THE_ROOM = 2
 class Voice:
     """What one clock, weighed by itself, has to say of what all share.
 
-    `per_c` is how much warmth may do to it, s/day a deg C; `steps` go from reading to reading, oldest first.
+    `per_c` is how much warmth may do to it, s/day a deg C. `steps`, a row each from reading to reading, are the days
+    (since 2000) of the second and of the first, the seconds it stepped beside what was expected, and their doubt.
     """
 
     rail: str
     kind: KindName
     per_c: float
-    steps: tuple[Step, ...]
+    steps: Floats
     warmth: WarmthVoice
 
 
 def voice_of(history: History, time: Timekeeping) -> Voice:
     """The voice of a clock, from the estimates of it by itself (its History without a `common`)."""
     mean, sd = warmth_of(history.clock, history.traits)
-    steps = steps_of(history, time)
+    steps = np.array([(days(s.at), days(s.since), s.seconds, s.sd_s) for s in steps_of(history, time)]).reshape(-1, 4)
     return Voice(history.rail, history.traits.kind.name, abs(mean) + sd, steps, warmth_voice(history, time))
 
 
@@ -72,64 +78,59 @@ def common_mode(times: Sequence[tuple[History, Timekeeping]]) -> Common:
     return shared_by([voice_of(history, time) for history, time in times])
 
 
-@dataclass(frozen=True, slots=True)
-class _Vote:
-    """By how much a clock stepped in one round, after the jumps named before were taken off."""
-
-    clock: Voice
-    at: datetime
-    since: datetime
-    step_s: float
-    sd_s: float
-
-    @property
-    def days(self) -> float:
-        return (self.at - self.since) / timedelta(days=1)
-
-
-def _jumps(clocks: Sequence[Voice]) -> list[ReferenceJump]:
+def _jumps(voices: Sequence[Voice]) -> list[ReferenceJump]:
+    at, since, seconds, sds = np.concatenate([voice.steps for voice in voices]).T.copy()
+    who = np.repeat(np.arange(len(voices)), [len(voice.steps) for voice in voices])
+    order = np.argsort(at, kind="stable")
+    at, since, seconds, sds, who = at[order], since[order], seconds[order], sds[order], who[order]
     found: list[ReferenceJump] = []
-    for steps in _rounds(clocks):
-        jump = _jump([_vote(clock, own, found) for clock, own in steps])
+    for part in _rounds(at):
+        # a clock that was read twice in a round says where it came to
+        clocks, first, place = np.unique(who[part], return_index=True, return_inverse=True)
+        if len(clocks) < FEWEST:
+            continue
+        stepped, doubts = np.zeros(len(clocks)), np.zeros(len(clocks))
+        np.add.at(stepped, place, seconds[part])
+        np.maximum.at(doubts, place, sds[part])
+        begun = at[part][first]
+        jump = _jump([voices[n] for n in clocks], stepped, doubts, begun, begun - since[part][first])
         if jump is not None:
             found.append(jump)
+            # who was not read that day has yet to show it: that is no new jump
+            day = days(jump.at)
+            seconds[(since < day) & (at >= day)] -= jump.seconds
     return found
 
 
-def _rounds(clocks: Sequence[Voice]) -> list[list[tuple[Voice, list[Step]]]]:
-    """Each round's steps, clock by clock; only rounds in which enough clocks were read."""
-    every = sorted(((step.at, n, step) for n, clock in enumerate(clocks) for step in clock.steps), key=lambda e: e[:2])
-    rounds: list[dict[int, list[Step]]] = []
-    begun = last = None
-    for at, n, step in every:
-        if begun is None or last is None or at - last > _APART or at - begun > _ROUND:
-            rounds.append({})
-            begun = at
-        last = at
-        rounds[-1].setdefault(n, []).append(step)
-    return [[(clocks[n], steps) for n, steps in each.items()] for each in rounds if len(each) >= FEWEST]
+def _rounds(at: Floats) -> list[slice]:
+    """Each round's part of `at`, times in days in order."""
+    if not len(at):
+        return []
+    starts = [0]
+    for n in np.flatnonzero(np.diff(at) > _APART_D) + 1:
+        while at[n - 1] - at[starts[-1]] > _ROUND_D:  # one that never seems to end
+            starts.append(int(np.searchsorted(at, at[starts[-1]] + _ROUND_D, side="right")))
+        starts.append(int(n))
+    return [slice(a, b) for a, b in pairwise([*starts, len(at)]) if b > a]
 
 
-def _vote(clock: Voice, steps: Sequence[Step], named: Sequence[ReferenceJump]) -> _Vote:
-    """A clock that was read twice in a round says where it came to; a jump that it had yet to show is no new one."""
-    known = sum(jump.seconds for jump in named for step in steps if step.since < jump.at <= step.at)
-    total = sum(step.seconds for step in steps) - known
-    return _Vote(clock, steps[0].at, steps[0].since, total, max(step.sd_s for step in steps))
-
-
-def _jump(votes: Sequence[_Vote]) -> ReferenceJump | None:
-    """The jump that these votes share beyond doubt, if there is one."""
-    size, doubt = pooled([v.step_s for v in votes], [v.sd_s for v in votes])
+def _jump(
+    voices: Sequence[Voice], stepped: Floats, doubts: Floats, at: Floats, days_since: Floats
+) -> ReferenceJump | None:
+    """The jump that these clocks share beyond doubt, if there is one: each `stepped` so far, over so many days."""
+    size, doubt = pooled(stepped, doubts)
     if abs(size) < _BEYOND_DOUBT * doubt:
         return None
-    share = [v for v in votes if abs(v.step_s - size) <= _WITHIN * math.hypot(v.sd_s, doubt)]
-    can_tell = sum(abs(size) >= _TELLS * v.sd_s for v in votes)
-    told = [v for v in share if abs(size) >= _TELLS * v.sd_s]
-    if len(told) < FEWEST or len(told) < _NEARLY_ALL * can_tell or len(share) < _NEARLY_ALL * len(votes):
+    share = np.abs(stepped - size) <= _WITHIN * np.hypot(doubts, doubt)
+    can_tell = abs(size) >= _TELLS * doubts
+    told = share & can_tell
+    if told.sum() < max(FEWEST, _NEARLY_ALL * can_tell.sum()) or share.sum() < _NEARLY_ALL * len(voices):
         return None
-    if len({v.clock.rail for v in told}) < 2 and len({v.clock.kind for v in told}) < 2:
+    telling = [voice for voice, tells in zip(voices, told, strict=True) if tells]
+    if len({voice.rail for voice in telling}) < 2 and len({voice.kind for voice in telling}) < 2:
         return None
-    if sum(abs(size) > _WARMER_C * v.clock.per_c * v.days for v in told) < _NOT_THE_ROOM:
+    room = np.array([voice.per_c for voice in telling]) * _WARMER_C * days_since[told]
+    if (abs(size) > room).sum() < _NOT_THE_ROOM:
         return None
-    seconds, doubt_s = weighted_mean([v.step_s for v in share], [v.sd_s for v in share])
-    return ReferenceJump(min(v.at for v in share), float(seconds), float(doubt_s), len(share))
+    seconds, doubt_s = weighted_mean(stepped[share], doubts[share])
+    return ReferenceJump(moment(float(at[share].min())), seconds, doubt_s, int(share.sum()))
