@@ -11,7 +11,19 @@ from dataclasses import dataclass
 import numpy as np
 from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
+from standwatch.estimate.decisions import NEVER_WRONG
+from standwatch.estimate.engine import posteriors
+from standwatch.estimate.grid import one_member
+from standwatch.estimate.history import history_of
+from standwatch.estimate.prior import ERROR_SD_S, REFERENCE_RATE_SD
+from standwatch.estimate.timeline import timeline_of
+from standwatch.horology.kinds import KINDS
+from standwatch.model.facts import CheckIn, Clock
+from standwatch.model.records import Record
+from standwatch.model.words import KindName
+from tests.simulated.facts import MIDNIGHT
 from tests.simulated.physics import Floats
+from tests.stories import ZONE
 
 
 @dataclass(frozen=True)
@@ -31,11 +43,26 @@ class Model:
 
 
 def made(seed: int, readings: int = 60) -> Model:
-    """A clock with uneven gaps and doubts of both hands."""
+    """A clock compared for its rate, with uneven gaps of whole seconds and doubts of both hands."""
     rng = np.random.default_rng([seed, 55])
-    gaps = rng.uniform(0.2, 3.0, readings - 1)
+    row = KINDS[KindName.REFERENCE]
+    gaps = np.round(86400 * rng.uniform(0.2, 3.0, readings - 1)) / 86400
     values = np.cumsum(np.concatenate([[20.0], 4 * gaps + rng.standard_normal(readings - 1)]))
-    return Model(gaps, values, rng.choice((0.5, 5.0), readings), 1.0, 0.01, 3000.0, 30.0)
+    doubts = rng.choice((0.5, 5.0), readings)
+    return Model(gaps, values, doubts, row.q1_s**2, row.q2_s**2, ERROR_SD_S, REFERENCE_RATE_SD)
+
+
+def by_engine(model: Model) -> float:
+    """The log likelihood by one plain filter of the engine: one member of its grid, nothing wrong or unlogged."""
+    at = MIDNIGHT + np.append(0, np.cumsum(np.round(86400 * model.gaps))).astype("timedelta64[s]").astype(object)
+    records = []
+    for n, (when, error, doubt) in enumerate(zip(at, model.readings, model.doubts, strict=True)):
+        row = CheckIn(at=when, tag="T", error_s=float(error), error_u_s=float(doubt))
+        records.append(Record(str(n), row, n, n, None, when))
+    clock = Clock(tag="T", kind=KindName.REFERENCE)
+    history = history_of(clock, records, now=records[-1].body.at, zone=ZONE)
+    (told,) = posteriors([timeline_of(history)], grids=[one_member()], likely=NEVER_WRONG)
+    return told.log_evidence
 
 
 def by_statsmodels(model: Model) -> float:
@@ -56,9 +83,3 @@ def by_statsmodels(model: Model) -> float:
     kf["obs_cov"] = (model.doubts**2)[None, None, :]
     kf.initialize_known(np.zeros(2), np.diag([model.error_sd**2, model.rate_sd**2]))
     return float(kf.loglike())
-
-
-def by_engine(model: Model) -> float | None:
-    """The same by one filter of the program's engine; None while it gives none."""
-    del model
-    return None
