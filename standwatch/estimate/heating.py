@@ -13,6 +13,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,8 @@ _PASSED = 3.0
 """Standard errors of a change back: the warmth has passed, and no one step tells of it."""
 _TELLS = 1.5
 """A pendulum has a voice where the warmth is so many of its own standard doubts."""
+_FAR_OFF = 4.0
+"""Standard deviations from which a residual is more than wandering."""
 _HALF = 0.5
 _FEWEST_OTHERS = 2
 _LOOKS_BACK = timedelta(days=28)
@@ -102,7 +105,10 @@ def warmth_voice(history: History, time: Timekeeping) -> WarmthVoice:
     steel = history.traits.oscillator == "pendulum" and mean >= _STEEL_PER_C
     dull = not steel and mean + sd <= _DULL_PER_C
     since = time.rate_since
-    own = tuple(each for each in time.residuals if since is not None and each.at >= since and each.days > 0)
+    told = [each for each in time.residuals if since is not None and each.at >= since and each.days > 0]
+    far = {each.at for each in told if abs(each.miss_s) > _FAR_OFF * each.sd_s}
+    # just after one that is far off nobody knew yet what to expect
+    own = tuple(b for a, b in pairwise([None, *told]) if b and b.at not in far and (a is None or a.at not in far))
     logged = history.temperatures[-1][0] if history.temperatures else None
     usual, walk = history.usual_doubt_s**2, history.traits.q2_s**2
     return WarmthVoice(history.now, mean, steel, dull, own if steel or dull else (), usual, walk, logged)

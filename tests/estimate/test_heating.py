@@ -64,7 +64,8 @@ def test_what_has_passed_is_not_there(seed: int) -> None:
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_loss_that_clocks_without_steel_share_is_not_the_rooms(seed: int) -> None:
     def loses(_n: int, day: np.ndarray) -> np.ndarray:  # the reference's own rate: every clock loses alike
-        return -3 * np.maximum(day - ONSET, 0)
+        lost: np.ndarray = -3 * np.maximum(day - ONSET, 0)
+        return lost
 
     assert shared(stand(seed, happens=loses), plain).heating is None
 
