@@ -21,15 +21,15 @@ _EVEN = ("within", "day_range", "turn_effect", "winding_step", "odds", "sd_s", "
 """Answers that are the same of a clock and of its mirror image."""
 _DRAWN = 0.15
 """How far (of its own size) a day range by draws may differ between a clock and its mirror image."""
-LIMITS = (0.01, 1.0, 5.0, 40.0)
+LIMITS = (0.1, 5.0, 40.0)
 
 
 def times_of(history: History) -> list[datetime]:
     """Before the first reading, at and between readings, now, and to come."""
     at = sorted({visit.at for visit in history.visits})
-    between = [a + (b - a) / 2 for a, b in pairwise(at)][-3:]
+    between = [a + (b - a) / 2 for a, b in pairwise(at)][-2:]
     now = history.now
-    return [now - 90 * _DAY, *at[:1], *between, *at[-2:], now, now + _DAY, now + 7 * _DAY, now + 400 * _DAY]
+    return [now - 90 * _DAY, *at[:1], *between, *at[-1:], now, now + 7 * _DAY, now + 400 * _DAY]
 
 
 def everything(history: History, keeping: Timekeeping | None = None) -> Said:
@@ -49,11 +49,10 @@ def everything(history: History, keeping: Timekeeping | None = None) -> Said:
         "day_range": asked.day_range(),
         "day_range_spans": asked.day_range_spans,
         "daily_rates": asked.daily_rates(),
-        "trace": asked.trace(history.now - 20 * _DAY, history.now + 10 * _DAY, 12),
+        "trace": asked.trace(history.now - 20 * _DAY, history.now + 10 * _DAY, 6),
     }
     for number, at in enumerate(times_of(history)):
         said[f"error {number}"] = asked.error_at(at)
-        said[f"reading {number}"] = asked.reading_at(at)
     for how in ReadBy:
         said[f"reading by {how}"] = asked.reading_at(history.now + _DAY, how)
     for limit in LIMITS:
