@@ -42,7 +42,7 @@ def step_between(fit: Fit, first: int, last: int) -> Step | None:
     shift, curve = 0.0, 0.0
     line = fit.line
     for number in range(first + 1, last + 1):
-        node = line.nodes[number]
+        node = fit.node(number)
         curve += node.gap.gain
         if node.jump is not None:
             if node.jump.x_new or node.jump.y_new:
@@ -51,7 +51,7 @@ def step_between(fit: Fit, first: int, last: int) -> Step | None:
             curve += node.jump.part
         if number in fit.story.shifts:
             return None
-    start, end = (line.visits[line.nodes[n].source].at for n in (first, last))
+    start, end = (line.visits[line.sources[n]].at for n in (first, last))
     return Step(first, last, start, end, line.days_at[last] - line.days_at[first], shift, curve)
 
 
@@ -67,7 +67,7 @@ def spaced(fit: Fit, nodes: list[int], least_days: float) -> list[int]:
 def mean_rates(fit: Fit, steps: list[Step]) -> tuple[Matrix, Matrix]:
     """Means and joint covariance of the true mean rates over `steps`, in s/day, the winding taken off."""
     wanted = sorted({n for step in steps for n in (step.first, step.last)})
-    means, cov = joint(fit.line.nodes, fit.run, fit.back, wanted)
+    means, cov = joint(fit.nodes, fit.run, fit.back, [number - fit.first for number in wanted])
     place = {number: k for k, number in enumerate(wanted)}
     weights = np.zeros((len(steps), 3 * len(wanted)))
     shifts = np.zeros(len(steps))
@@ -82,7 +82,7 @@ def mean_rates(fit: Fit, steps: list[Step]) -> tuple[Matrix, Matrix]:
 def daily_rates(fit: Fit) -> tuple[tuple[datetime, Answer], ...]:
     """The mean rate of each interval of about a day between sound readings, at the interval's end."""
     rates: list[tuple[datetime, Answer]] = []
-    chosen = spaced(fit, list(fit.sound), 0.6)
+    chosen = spaced(fit, list(fit.story.sound), 0.6)
     for first, last in pairwise(chosen):
         step = step_between(fit, first, last)
         if step is not None and step.days <= _LONGEST_STEP_DAYS:
@@ -107,8 +107,8 @@ def last_steps(fit: Fit, now: datetime, days: int) -> list[Step] | NotYetKnown:
     The days read lie within the last nine, or nine steps. Longer steps want all five.
     """
     earliest = now - timedelta(days=_WINDOW_DAYS * days + _SLACK_DAYS)
-    chosen = spaced(fit, fit.rate_nodes(), 0.6 if days == 1 else float(days))[-_STEPS - 1 :]
-    at = {n: fit.line.visits[fit.line.nodes[n].source].at for n in chosen}
+    chosen = spaced(fit, fit.story.rate_steps(), 0.6 if days == 1 else float(days))[-_STEPS - 1 :]
+    at = {n: fit.line.visits[fit.line.sources[n]].at for n in chosen}
     recent = [n for n in chosen if at[n] >= earliest]
     wanted = _STEPS if days == 1 else _STEPS + 1
     if len(recent) < wanted:

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from standwatch.estimate.filter import NO_GAP, Node, Prior, forward
+from standwatch.estimate.filter import NO_GAP, Node, Start, forward
 from standwatch.estimate.fit import Fit
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 
-_WINDOW_DAYS = 28.0
+WINDOW_DAYS = 28.0
 _LEAST_READINGS = 4
 
 
-def drift_of(fit: Fit, rate_nodes: list[int], now: float, least_days: float) -> Answer:
+def drift_of(fit: Fit, rate_steps: list[int], now: float, least_days: float) -> Answer:
     """Change of rate in s/day per day, steady over the last four weeks at most since the rate was opened.
 
     A steady drift z adds z t^2/2 to the error. Readings and that curve go through the same filter; z is the
@@ -22,7 +22,7 @@ def drift_of(fit: Fit, rate_nodes: list[int], now: float, least_days: float) -> 
     rest misses by more than the noise, the doubt grows with it. The wind curve is in the filter, so the phases of
     the wind that the readings fall in make no drift.
     """
-    nodes = [n for n in rate_nodes if fit.line.days_at[n] >= now - _WINDOW_DAYS]
+    nodes = [n for n in rate_steps if fit.line.days_at[n] >= now - WINDOW_DAYS]
     span = fit.line.days_at[nodes[-1]] - fit.line.days_at[nodes[0]] if nodes else 0.0
     if len(nodes) < _LEAST_READINGS or span < least_days - 1 / 24:
         return NotYetKnown(
@@ -31,13 +31,12 @@ def drift_of(fit: Fit, rate_nodes: list[int], now: float, least_days: float) -> 
         )
     first, last = nodes[0], nodes[-1]
     start = fit.line.days_at[first]
-    part = [replace(fit.line.nodes[first], gap=NO_GAP, jump=None), *fit.line.nodes[first + 1 : last + 1]]
-    dropped = frozenset(n - first for n in fit.story.dropped if n >= first)
+    part = [replace(fit.node(first), gap=NO_GAP, jump=None), *(fit.node(n) for n in range(first + 1, last + 1))]
     shifts = {n - first: var for n, var in fit.story.shifts.items() if n > first}
-    prior = fit.line.prior
-    still = Prior(0.0, prior.x_var, 0.0, prior.y_var, 0.0, prior.c_var)
-    read = forward(part, prior, dropped, shifts).gains
-    bent = forward([_bent(node, start) for node in part], still, dropped, shifts).gains
+    prior = fit.start
+    still = Start(0.0, prior.x_var, 0.0, prior.y_var, 0.0, prior.c_var)
+    read = forward(part, prior, shifts).gains
+    bent = forward([_bent(node, start) for node in part], still, shifts).gains
     pairs = [(a.v, b.v, a.f) for a, b in zip(read, bent, strict=True) if a is not None and b is not None]
     information = sum(e * e / f for _, e, f in pairs)
     if information <= 0:
@@ -50,4 +49,6 @@ def drift_of(fit: Fit, rate_nodes: list[int], now: float, least_days: float) -> 
 def _bent(node: Node, start: float) -> Node:
     """The node of a clock that does nothing but drift by one s/day per day."""
     jump = None if node.jump is None else node.jump._replace(shift=0.0)
-    return replace(node, jump=jump, z=None if node.z is None else (node.day - start) ** 2 / 2)
+    return replace(
+        node, gap=node.gap._replace(push=0.0), jump=jump, z=None if node.z is None else (node.day - start) ** 2 / 2
+    )

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from standwatch.estimate.answers import Estimates
+from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.power import power_of
 from standwatch.estimate.swing import swing_of
-from standwatch.estimate.timekeeping import timekeeping_of
+from standwatch.estimate.timekeeping import timekeepings_of
 
 
-def estimates_of(histories: Sequence[History], *, learned: Learned = DEFAULTS) -> list[Estimates]:
+def estimates_of(
+    histories: Sequence[History], *, learned: Learned = DEFAULTS, memory: Memory | None = None
+) -> list[Estimates]:
     """The estimates of all clocks of a stand, in the order of `histories`, which are weighed in one go.
 
-    `learned` replaces the kinds' defaults.
+    `learned` replaces the kinds' defaults; `memory` spares what was worked out before.
     """
-    del learned
+    times = timekeepings_of(histories, learned=learned, memory=memory)
     return [
-        Estimates(history, timekeeping_of(history), power_of(history), swing_of(history), ()) for history in histories
+        Estimates(history, time, power_of(history), swing_of(history), ())
+        for history, time in zip(histories, times, strict=True)
     ]

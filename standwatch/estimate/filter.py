@@ -43,7 +43,7 @@ class State(NamedTuple):
         return self.d2 + self.u23 * self.u23 * self.d3
 
 
-class Prior(NamedTuple):
+class Start(NamedTuple):
     """What is known of a clock before its first reading: means and variances of x, y and c."""
 
     x: float
@@ -59,7 +59,7 @@ class Prior(NamedTuple):
 
 
 class Gap(NamedTuple):
-    """Time between two nodes: `days` of going, what they add to x for each unit of c, and the noise gathered.
+    """Time between two nodes: `days` of going, what they add to x for each unit of c and besides, the noise gathered.
 
     The noise is `n2` in y, `r * n2`'s own plus `n1` in x: the factors of process_noise.
     """
@@ -69,19 +69,24 @@ class Gap(NamedTuple):
     n1: float
     r: float
     n2: float
+    push: float = 0.0
 
 
 NO_GAP = Gap(0.0, 0.0, 0.0, 0.0, 0.0)
 
 
-def gap_of(days: float, gain: float, q1: float, q2: float) -> Gap:
-    """The gap of `days` with noise variances q1 (s²/day) and q2 ((s/day)²/day)."""
+def gap_of(days: float, gain: float, q1: float, q2: float, *, push: float = 0.0, turn_var: float = 0.0) -> Gap:
+    """The gap of `days` with noise variances q1 (s²/day) and q2 ((s/day)²/day); `push` seconds are known to be added.
+
+    `turn_var` is the variance (s/day)² of a step of the rate midway.
+    """
     if days <= 0:
-        return Gap(0.0, gain, 0.0, 0.0, 0.0)
+        return Gap(0.0, gain, 0.0, 0.0, 0.0, push)
     q11, q12, _, q22, _, _ = process_noise(q1, q2, 0.0, days)
+    q11, q12, q22 = q11 + turn_var * days * days / 4, q12 + turn_var * days / 2, q22 + turn_var
     if q22 <= 0:
-        return Gap(days, gain, q11, 0.0, 0.0)
-    return Gap(days, gain, max(q11 - q12 * q12 / q22, 0.0), q12 / q22, q22)
+        return Gap(days, gain, q11, 0.0, 0.0, push)
+    return Gap(days, gain, max(q11 - q12 * q12 / q22, 0.0), q12 / q22, q22, push)
 
 
 class Jump(NamedTuple):
@@ -102,7 +107,7 @@ class Jump(NamedTuple):
 class Node:
     """One instant: the gap before it, a jump or none, then a reading `z` of x with variance `r` or none.
 
-    `day` is the time in days since 2000-01-01 UTC, `source` the visit's place in the History's readings.
+    `day` is the time in days since 2000-01-01 UTC.
     """
 
     day: float
@@ -110,14 +115,13 @@ class Node:
     jump: Jump | None = None
     z: float | None = None
     r: float = 0.0
-    source: int = -1
 
 
 def moved_on(s: State, gap: Gap) -> State:
     """The state after `gap`."""
-    days, gain, n1, r, n2 = gap
+    days, gain, n1, r, n2, push = gap
     x, y, c, d1, d2, d3, u12, u13, u23 = s
-    x += days * y + gain * c
+    x += days * y + gain * c + push
     u12 += days
     u13 += days * u23 + gain
     if n2 > 0:
@@ -130,7 +134,7 @@ def moved_on(s: State, gap: Gap) -> State:
     return State(x, y, c, d1, d2, d3, u12, u13, u23)
 
 
-def jumped(s: State, jump: Jump, prior: Prior) -> State:
+def jumped(s: State, jump: Jump, prior: Start) -> State:
     """The state after `jump`; what starts anew does so at `prior`."""
     x, y, c, d1, d2, d3, u12, u13, u23 = s
     x += jump.shift + jump.part * c
@@ -190,11 +194,8 @@ class Forward:
     log_likelihood: float
 
 
-def forward(nodes: Sequence[Node], prior: Prior, dropped: frozenset[int], shifts: dict[int, float]) -> Forward:
-    """Filter `nodes` from `prior`. Readings of the nodes in `dropped` are left out.
-
-    `shifts` adds a variance to x just before a node's reading: a step that nobody logged.
-    """
+def forward(nodes: Sequence[Node], prior: Start, shifts: dict[int, float]) -> Forward:
+    """Filter `nodes` from `prior`. `shifts` adds a variance to x just before a node's reading: a step nobody logged."""
     state = prior.state()
     states: list[State] = []
     gains: list[Gain | None] = []
@@ -206,7 +207,7 @@ def forward(nodes: Sequence[Node], prior: Prior, dropped: frozenset[int], shifts
         if number in shifts:
             state = state._replace(d1=state.d1 + shifts[number])
         gain = None
-        if node.z is not None and number not in dropped:
+        if node.z is not None:
             state, gain = read(state, node.z, node.r)
             log_l -= 0.5 * (LOG_TWO_PI + math.log(gain.f) + gain.v * gain.v / gain.f)
         states.append(state)

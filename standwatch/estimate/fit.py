@@ -1,71 +1,114 @@
-"""One story of a clock, filtered and smoothed: its state at any time, past or to come."""
+"""One story of a clock looked back on: its state at any time past, by the readings before and after.
+
+By the likeliest story and the noise that the posterior expects, where the engine's answers average over all.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from standwatch.estimate.decisions import Story
-from standwatch.estimate.filter import Forward, forward, jumped, moved_on
+from standwatch.estimate.filter import Forward, Gap, Jump, Node, Start, forward, gap_of, moved_on
+from standwatch.estimate.making import Column
+from standwatch.estimate.room import stray_walk
 from standwatch.estimate.smoother import NOTHING, Backward, Smoothed, backward, carried_back, smoothed
+from standwatch.estimate.story import Story
 from standwatch.estimate.timeline import Timeline
 
 
 @dataclass(frozen=True, slots=True)
-class Fit:
-    """A timeline as one story tells it. `sound` are the nodes whose reading counts, in order.
+class Noise:
+    """The noise to look back with: variances q1, q2, the factor on a reading's own, and b, s/day lost a deg C."""
 
-    `runs` gives each node the number of the run it belongs to: a new run begins where the error begins anew.
-    """
+    q1: float
+    q2: float
+    reading: float
+    warmth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The timeline from step `first` on, as a story tells it, filtered and smoothed."""
 
     line: Timeline
     story: Story
+    noise: Noise
+    start: Start
+    first: int
+    nodes: tuple[Node, ...]
     run: Forward
     back: Backward
-    sound: tuple[int, ...]
-    runs: tuple[int, ...]
+
+    def node(self, step: int) -> Node:
+        """What happens at a step."""
+        return self.nodes[step - self.first]
 
     def at(self, day: float) -> Smoothed:
-        """The state at `day` (days since 2000), after all that was done by then; wants a node at or before it."""
-        place = self.line.last_node(day)
+        """The state at `day` (days since 2000), after all that was done by then; wants a step at or before it."""
+        place = self.line.last_step(day) - self.first
         state, later = self.run.states[place], self.back.later[place]
-        gap = self.line.gap(self.line.days_at[place], day)
-        state = moved_on(state, gap)
-        if place == len(self.line.nodes) - 1:
-            to_come = self.line.winds_to_come(day)
-            return smoothed(state if to_come is None else jumped(state, to_come, self.line.prior), NOTHING)
-        return smoothed(state, carried_back(later, -gap.days, -gap.gain))
+        gap = self.gap(self.nodes[place].day, day)
+        if place == len(self.nodes) - 1:
+            return smoothed(moved_on(state, gap), NOTHING)
+        return smoothed(moved_on(state, gap), carried_back(later, -gap.days, -gap.gain))
 
-    def after(self, node: int) -> Smoothed:
-        """The state just after `node`: its reading is in, work of the same visit is not yet done."""
-        return smoothed(self.run.states[node], self.back.later[node])
+    def after(self, step: int) -> Smoothed:
+        """The state just after a step: its reading is in, work of the same visit is not yet done."""
+        return smoothed(self.run.states[step - self.first], self.back.later[step - self.first])
 
-    def read_in_run(self, day: float) -> bool:
-        """Whether a sound reading tells the error of the run that `day` lies in."""
-        run = self.runs[self.line.last_node(day)]
-        return any(self.runs[number] == run for number in self.sound)
+    def gap(self, start: float, end: float) -> Gap:
+        """The going from one day to a later one, in the past."""
+        push = -self.noise.warmth * self.line.degree_days(start, end) if self.noise.warmth else 0.0
+        q2 = self.noise.q2 + _stray(self.line)
+        return gap_of(end - start, self.line.curve_between(start, end), self.noise.q1, q2, push=push)
 
-    def spans(self) -> list[tuple[int, int]]:
-        """Sound readings since the rate was opened, as first and last node of each run that has two or more."""
-        since = self.rate_nodes()
-        spans: dict[int, tuple[int, int]] = {}
-        for number in since:
-            first, _ = spans.get(self.runs[number], (number, number))
-            spans[self.runs[number]] = (first, number)
-        return [(a, b) for a, b in spans.values() if self.line.days_at[b] > self.line.days_at[a]]
+    def moved(self, step: int) -> float:
+        """How far the hands were moved before the reading of `step`, unlogged, in s."""
+        against = self.back.against[step - self.first]
+        var = self.story.shifts[step]
+        return var * against.step / against.step_var if against.step_var < float("inf") else 0.0
 
-    def rate_nodes(self) -> list[int]:
-        """The nodes of sound readings since the rate was opened and settled."""
-        visits, nodes, since = self.line.visits, self.line.nodes, self.line.rate_since
-        return [n for n in self.sound if since is not None and visits[nodes[n].source].at >= since]
+    def turned(self, step: int) -> float:
+        """How much the rate changed before the reading of `step`, in s/day."""
+        return self.after(step).y - self.after(step - 1).y if step > self.first else 0.0
 
 
-def fit(line: Timeline, story: Story) -> Fit:
-    """`line` as `story` tells it; linear in its nodes."""
-    run = forward(line.nodes, line.prior, story.dropped, story.shifts)
-    runs = []
-    count = 0
-    for node in line.nodes:
-        count += node.jump is not None and node.jump.x_new
-        runs.append(count)
-    sound = tuple(n for n, gain in enumerate(run.gains) if gain is not None)
-    return Fit(line, story, run, backward(line.nodes, run), sound, tuple(runs))
+def fit(line: Timeline, story: Story, noise: Noise, *, first: int = 0) -> Fit:
+    """`line` from step `first` on as `story` tells it; linear in its steps."""
+    prior = line.prior
+    (x, x_var), (y, y_var), (c, c_var) = prior.of("x"), prior.of("y"), prior.of("c")
+    start = Start(x, x_var, y, y_var, c, c_var)
+    dropped = set(story.dropped)
+    rows = line.steps[first:].tolist()
+    strays = _stray(line)
+    nodes = tuple(
+        _node(row, noise, strays, 0.0 if number == first else story.turns.get(number, 0.0), read=number not in dropped)
+        for number, row in enumerate(rows, first)
+    )
+    shifts = {step - first: var for step, var in story.shifts.items() if step > first}
+    run = forward(nodes, start, shifts)
+    return Fit(line, story, noise, start, first, nodes, run, backward(nodes, run))
+
+
+def _stray(line: Timeline) -> float:
+    return stray_walk(line.prior.stray_sd) if line.prior.has("v") else 0.0
+
+
+def _node(row: list[float], noise: Noise, strays: float, turn_var: float, *, read: bool) -> Node:
+    """One step's node; what was read of it unless the story leaves it out."""
+    q2 = noise.q2 + (strays if row[Column.STRAY_KEEP] > 0 else 0.0)
+    push = -noise.warmth * row[Column.DEGREE_DAYS]
+    gap = gap_of(row[Column.GOING], row[Column.CURVE], noise.q1, q2, push=push, turn_var=turn_var)
+    z = row[Column.READING]
+    if z == z:  # noqa: PLR0124  # not nan
+        r = row[Column.TOLD_VAR] + noise.reading * row[Column.KIND_VAR]
+        return Node(row[Column.DAY], gap, None, z if read else None, r)
+    opened = bool(row[Column.Y_NEW] or row[Column.TURNS] or row[Column.Y_VAR])
+    jump = Jump(
+        row[Column.SHIFT],
+        row[Column.X_VAR],
+        row[Column.PART],
+        x_new=bool(row[Column.X_NEW]),
+        y_new=opened,
+        c_new=bool(row[Column.C_NEW]),
+    )
+    return Node(row[Column.DAY], gap, jump)

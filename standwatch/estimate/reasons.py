@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from standwatch.estimate.fit import Fit
 from standwatch.estimate.history import History
+from standwatch.estimate.story import Story
 from standwatch.estimate.timeline import Timeline
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.units import days
@@ -60,16 +60,16 @@ def no_rate(history: History, line: Timeline, sound: int) -> NotYetKnown:
     return NotYetKnown("no two readings lie in one unbroken run of the hands, some time apart")
 
 
-def no_error(history: History, line: Timeline, fit: Fit, at: datetime) -> NotYetKnown | None:
+def no_error(history: History, line: Timeline, story: Story, at: datetime) -> NotYetKnown | None:
     """Why the error at `at` is not known; None where it is."""
-    if not fit.sound:
+    if not story.sound:
         return NotYetKnown("not read yet")
     day = days(at)
     if day < line.days_at[0]:
         return NotYetKnown(f"its first reading is of {day_words(history, line.visits[0].at)}")
     if line.stood_at(at):
         return NotYetKnown("it stands still" if line.hung[-1][1] is None else "it stood still then")
-    if fit.read_in_run(day):
+    if story.read_in_run(day):
         return None
     lost = [b for b in history.breaks if b.error_sd_s == float("inf") and b.at <= at]
     if not lost:

@@ -3,94 +3,102 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
 
 from standwatch.estimate import reasons
 from standwatch.estimate.answers import Residual, Suspect, SuspectedWork, Timekeeping, TracePoint
-from standwatch.estimate.conformance import conformance
+from standwatch.estimate.batch import Posterior
 from standwatch.estimate.day_range import Spread, daily_rates, spread_of, step_days
-from standwatch.estimate.drift import drift_of
+from standwatch.estimate.drift import WINDOW_DAYS, drift_of
+from standwatch.estimate.engine import Memory, posteriors
+from standwatch.estimate.fit import Fit, Noise, fit
 from standwatch.estimate.history import History
-from standwatch.estimate.smoother import Smoothed
-from standwatch.estimate.stories import stories_of
+from standwatch.estimate.learned import DEFAULTS, Learned
+from standwatch.estimate.making import Column
+from standwatch.estimate.mixture import Mixture
+from standwatch.estimate.room import Room, room_of
+from standwatch.estimate.states import States
+from standwatch.estimate.story import Story
 from standwatch.estimate.timeline import reading_doubt_s, timeline_of
 from standwatch.estimate.trace import trace
-from standwatch.estimate.track_record import horizon_of, widening
+from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import days
 from standwatch.model.words import ReadBy, Work
 
-_CALLED = 0.9
-"""Odds from which work that nobody logged is spoken of."""
 _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
+_LOOK_BACK_DAYS = 45.0
+"""How far back a question about the last weeks looks: what is older has no say in them."""
 
 
-_Ask = Callable[[Smoothed], tuple[float, float]]
+class EngineTimekeeping:
+    """Timekeeping by the engine's posterior; its answers average over all accounts of the readings and all noises.
 
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One story's answer: its weight, and mean and variance of a normal."""
-
-    weight: float
-    mean: float
-    var: float
-
-
-def mixed(parts: list[Part]) -> tuple[float, float]:
-    """Mean and standard deviation of a mixture."""
-    mean = sum(p.weight * p.mean for p in parts)
-    var = sum(p.weight * (max(p.var, 0.0) + (p.mean - mean) ** 2) for p in parts)
-    return mean, math.sqrt(var)
-
-
-class FilteredTimekeeping:
-    """Timekeeping by a Kalman filter and smoother over the likeliest stories of the readings.
-
-    The noise is the kind's, or a multiple of it where the clock is plainly more restless. Answers are mixtures over
-    the stories; where one story is as good as sure there is only one. Forecasts are widened where the clock's own
-    past ones missed. What looks at several instants together (day range, daily rates) is by the likeliest story.
+    What looks back at several instants together (day range, daily rates, drift, a past error) goes by the likeliest
+    account, with the noise that the posterior expects.
     """
 
-    def __init__(self, history: History) -> None:
+    def __init__(self, history: History, posterior: Posterior) -> None:
         self._history = history
-        self._decisions, self._fits = stories_of(timeline_of(history), history.usual_read_by)
-        self._best = self._fits[0]
-        self._line = self._best.line
-        self._widenings: dict[float, float] = {}
+        self.posterior = posterior
+        self._line = posterior.line
+        self._story = Story(posterior)
+
+    @cached_property
+    def _states(self) -> States:
+        return States(self.posterior)
+
+    @cached_property
+    def _noise(self) -> Noise:
+        states = self._states
+        warmth = states.moments("b")[0] if self._line.prior.has("b") else 0.0
+        return Noise(
+            states.expected(states.white), states.expected(states.walk), states.expected(states.reading), warmth
+        )
+
+    @cached_property
+    def _whole(self) -> Fit:
+        """The whole past, looked back on."""
+        return fit(self._line, self._story, self._noise)
+
+    @cached_property
+    def _recent(self) -> Fit:
+        """The last weeks, looked back on."""
+        first = max(self._line.last_step(days(self._history.now) - _LOOK_BACK_DAYS), 0)
+        return (
+            self._whole
+            if first == 0 or "_whole" in self.__dict__
+            else fit(self._line, self._story, self._noise, first=first)
+        )
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
         """Readings that the others contradict, oldest first."""
         found = []
-        for number in sorted(self._best.story.dropped):
-            visit = self._line.visits[self._line.nodes[number].source]
+        for step in self._story.dropped:
+            visit = self._line.visits[self._line.sources[step]]
             if visit.error_s is not None:
-                expected = self._mixture(days(visit.at), lambda s: (s.x, s.xx), node=number)[0]
-                odds = self._decisions.blunders[number]
-                found.append(Suspect(visit.id, visit.at, visit.error_s, expected, odds))
+                expected = self._whole.after(step).x
+                found.append(Suspect(visit.id, visit.at, visit.error_s, expected, self._story.blunder_odds(step)))
         return tuple(found)
 
     @property
     def suspected_work(self) -> tuple[SuspectedWork, ...]:
-        """Hands that were set and not logged, oldest first; `at` is the first reading after."""
+        """Hands set (s) or nut turned (s/day) and not logged, oldest first; `at` is the first reading after."""
         found = []
-        for number, var in sorted(self._best.story.shifts.items()):
-            against = self._best.back.against[number]
-            odds = self._decisions.steps[number]
-            if odds > _CALLED:
-                at = self._line.visits[self._line.nodes[number].source].at
-                found.append(SuspectedWork(Work.HANDS_SET, at, var * against.step / against.step_var, odds))
+        for what, step, odds in self._story.called:
+            amount = self._whole.moved(step) if what is Work.HANDS_SET else self._whole.turned(step)
+            found.append(SuspectedWork(what, self._line.visits[self._line.sources[step]].at, amount, odds))
         return tuple(found)
 
     @property
     def readings_since_rate_opened(self) -> int:
         """Sound readings since the last work that opened the rate, after settling."""
-        return len(self._best.rate_nodes())
+        return len(self._story.rate_steps())
 
     @property
     def rate_since(self) -> datetime | None:
@@ -100,22 +108,26 @@ class FilteredTimekeeping:
     @cached_property
     def rate(self) -> Answer:
         """s/day now: of weights the mean over a wind, of springs the mean over a whole wind."""
-        moments = self._rate
-        return moments if isinstance(moments, NotYetKnown) else Quantity.normal(*moments)
+        rate = self._rate
+        return rate if isinstance(rate, NotYetKnown) else rate.quantity
+
+    @property
+    def rate_named(self) -> str:
+        """What temperature `rate` holds for."""
+        if self._line.prior.has("b"):
+            return "at 20 °C" if self._line.room.knots.size else "at the usual temperature"
+        return "at the present temperature" if self._line.prior.has("v") else ""
 
     def rate_within(self, limit: float) -> float | NotYetKnown:
         """Probability that |rate| <= `limit` s/day (JCGM 106:2012, 7)."""
-        moments = self._rate
-        return moments if isinstance(moments, NotYetKnown) else conformance(*moments, -limit, limit)
+        rate = self._rate
+        return rate if isinstance(rate, NotYetKnown) else rate.within(-limit, limit)
 
     @cached_property
-    def _rate(self) -> tuple[float, float] | NotYetKnown:
-        if not self._best.spans():
+    def _rate(self) -> Mixture | NotYetKnown:
+        if not self._story.spans():
             return reasons.no_rate(self._history, self._line, self.readings_since_rate_opened)
-        share = self._wind_share
-        return self._mixture(
-            days(self._history.now), lambda s: (s.y + share * s.c, s.yy + 2 * share * s.yc + share**2 * s.cc)
-        )
+        return self._states.mixture(self._states.rate_ahead(days(self._history.now), self._wind_share))
 
     @cached_property
     def _wind_share(self) -> float:
@@ -123,77 +135,83 @@ class FilteredTimekeeping:
 
         Nought until two winds were read before and after.
         """
-        curve = self._line.curve
-        if curve is None or not self._line.lossy or not self._best.sound:
+        line, sound = self._line, self._story.sound
+        if line.curve is None or not line.lossy or not sound:
             return 0.0
         opened = self._history.opened_at
         start = days(opened) if opened else -math.inf
-        read = [day for n in self._best.sound if (day := self._line.days_at[n]) >= start]
-        parts = [
-            node.jump.part
-            for node in self._line.nodes
-            if node.jump is not None and node.jump.part and read and read[0] <= node.day < read[-1]
-        ]
-        return sum(parts) / len(parts) / curve.period if len(parts) >= _WINDS_READ else 0.0
-
-    @property
-    def rate_named(self) -> str:
-        """What temperature `rate` holds for."""
-        return ""
+        read = [day for n in sound if (day := line.days_at[n]) >= start]
+        if not read:
+            return 0.0
+        at, part = line.steps[:, Column.DAY], line.steps[:, Column.PART]
+        parts = part[(part != 0) & (at >= read[0]) & (at < read[-1])]
+        return float(parts.mean()) / line.curve.period if len(parts) >= _WINDS_READ else 0.0
 
     @property
     def turn_effect(self) -> tuple[float, float] | None:
-        """s/day that one turn towards faster makes, and its standard doubt."""
-        return None
+        """s/day that one turn towards faster makes on this clock, and its standard doubt."""
+        if self._line.prior.has("s"):
+            return self._states.moments("s")
+        return turn_s_per_day(self._history.clock, self._history.traits)
 
     @property
     def winding_step(self) -> Answer:
         """What a whole wind does to the error, in s."""
-        return NotYetKnown("winding does nothing to its error")
+        if not self._line.lossy:
+            return NotYetKnown("winding does nothing to its error")
+        if not self._wind_share:
+            return NotYetKnown("wants two winds with readings before and after")
+        states = self._states
+        return Quantity.normal(*states.moments("c"))
 
-    @property
+    @cached_property
     def residuals(self) -> tuple[Residual, ...]:
         """Each sound reading against what was expected of it, oldest first."""
-        return ()
+        found, last = [], -1
+        line, told = self._line, self.posterior
+        for step in self._story.sound:
+            if last >= 0 and self._story.runs[last] == self._story.runs[step]:
+                visit = line.visits[line.sources[step]]
+                number = int(line.steps[step, Column.NUMBER])
+                miss = float(line.steps[step, Column.READING] - told.expected[number])
+                since = line.days_at[step] - line.days_at[last]
+                found.append(Residual(visit.at, miss, float(told.expected_sd[number]), since))
+            last = step
+        return tuple(found)
 
     @cached_property
     def drift(self) -> Answer:
         """Change of rate in s/day per day over the last four weeks at most, between equal wind phases."""
-        nodes = self._best.rate_nodes()
         least = _DRIFT_LEAST_DAYS
         if self._line.curved and self._line.curve is not None:
             least = max(least, self._line.curve.period)
-        return drift_of(self._best, nodes, days(self._history.now), least)
+        now = days(self._history.now)
+        steps = [n for n in self._story.rate_steps() if self._line.days_at[n] >= now - WINDOW_DAYS]
+        return drift_of(self._recent, steps, now, least) if steps else drift_of(self._whole, steps, now, least)
 
     def error_at(self, at: datetime) -> Answer:
         """The error at `at`, in seconds."""
-        return self._error(at, 0.0)
+        return self._error(at, 0.0, 0.0)
 
     def reading_at(self, at: datetime, how: ReadBy | None = None) -> Answer:
         """The error a reading at `at` is expected to show, taken `how` (the usual way if None)."""
-        return self._error(at, reading_doubt_s(self._history, how) ** 2)
+        history = self._history
+        by_kind = history.traits.reading_doubt_s(how or history.usual_read_by) ** 2
+        doubt = reading_doubt_s(history, how) ** 2
+        if not math.isclose(min(doubt, by_kind), by_kind):
+            by_kind = 0.0  # readings whose doubt is told
+        return self._error(at, doubt - by_kind, by_kind)
 
-    def _error(self, at: datetime, var: float) -> Answer:
-        day = days(at)
-        unknown = reasons.no_error(self._history, self._line, self._best, at)
+    def _error(self, at: datetime, told_var: float, kind_var: float) -> Answer:
+        unknown = reasons.no_error(self._history, self._line, self._story, at)
         if unknown is not None:
             return unknown
-        mean, sd = self._mixture(day, lambda s: (s.x, s.xx + var))
-        ahead = day - self._line.days_at[self._best.sound[-1]]
-        return Quantity.normal(mean, sd * math.sqrt(self._widening(horizon_of(ahead))) if ahead > 0 else sd)
-
-    def _widening(self, horizon: float) -> float:
-        if horizon not in self._widenings:
-            self._widenings[horizon] = widening(self._best, horizon)
-        return self._widenings[horizon]
-
-    def _mixture(self, day: float, ask: _Ask, *, node: int | None = None) -> tuple[float, float]:
-        """Mean and standard deviation of what `ask` takes from the state at `day`, or just after `node`."""
-        parts = []
-        for one in self._fits:
-            mean, var = ask(one.at(day) if node is None else one.after(node))
-            parts.append(Part(one.story.weight, mean, var))
-        return mixed(parts)
+        day = days(at)
+        if day < self._states.last_day:
+            past = self._whole.at(day)
+            return Quantity.normal(past.x, math.sqrt(past.xx + told_var + kind_var * self._noise.reading))
+        ahead = self._states.error_ahead(day)
+        return self._states.mixture(replace(ahead, var=ahead.var + told_var, kind_var=kind_var)).quantity
 
     @cached_property
     def _spread(self) -> Spread | NotYetKnown:
@@ -203,7 +221,7 @@ class FilteredTimekeeping:
         step = step_days(limit, self._history.usual_doubt_s)
         if step is None:
             return NotYetKnown("readings this coarse can't show it: read by the first blow, or waive it")
-        return spread_of(self._best, self._history.now, step)
+        return spread_of(self._recent, self._history.now, step)
 
     def day_range(self) -> Answer:
         """Spread in s/day of the true rates of the last five days with a reading, all within nine days.
@@ -227,15 +245,33 @@ class FilteredTimekeeping:
 
     def daily_rates(self) -> tuple[tuple[datetime, Answer], ...]:
         """The rate over each interval of about a day between sound readings, as smoothed, at the interval's end."""
-        return daily_rates(self._best)
+        return daily_rates(self._whole)
 
     def trace(self, start: datetime, end: datetime, points: int) -> tuple[TracePoint, ...]:
         """The error from `start` to `end` in about `points` steps, broken where it stepped; for charts."""
         stepped = [b.at for b in self._history.breaks if b.work is not Work.WOUND and (b.error_shift_s or b.error_sd_s)]
-        unlogged = [self._line.visits[self._line.nodes[n].source].at for n in self._best.story.shifts]
+        unlogged = [self._line.visits[self._line.sources[n]].at for n in self._story.shifts]
         return trace(self.error_at, [*stepped, *unlogged], start, end, points)
 
 
-def timekeeping_of(history: History) -> Timekeeping:
+def timekeeping_of(history: History, learned: Learned = DEFAULTS) -> Timekeeping:
     """Error and rate of the clock that `history` tells, as of its `now`."""
-    return FilteredTimekeeping(history)
+    return timekeepings_of([history], learned=learned)[0]
+
+
+def timekeepings_of(
+    histories: Sequence[History], *, learned: Learned = DEFAULTS, memory: Memory | None = None
+) -> list[EngineTimekeeping]:
+    """Error and rate of many clocks, in the order of `histories`, weighed in one go.
+
+    `memory` keeps what is worked out; with it a clock that was read once more goes on from where it was.
+    """
+    rooms: dict[object, Room] = {}
+    lines = []
+    for history in histories:
+        told = (history.temperatures, history.common.heating)
+        room = rooms.get(told) or rooms.setdefault(told, room_of(*told))
+        lines.append(timeline_of(history, learned, room))
+    keys = [history.clock.tag for history in histories]
+    found = posteriors(lines, keys=keys, memory=memory)
+    return [EngineTimekeeping(history, one) for history, one in zip(histories, found, strict=True)]

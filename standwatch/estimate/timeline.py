@@ -1,112 +1,79 @@
-"""From a History to the filter's nodes: readings, what each work does, settling, winds and bumps, in order."""
+"""From a History to what happens to one clock, step by step: going, work, settling, winds, bumps and readings."""
 
 from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from dataclasses import dataclass
+from datetime import datetime
 
-from standwatch.estimate.breaks import WIND_LOSS_S, Break
-from standwatch.estimate.filter import NO_GAP, Gap, Jump, Node, Prior, gap_of
+import numpy as np
+from numpy.typing import NDArray
+
+from standwatch.estimate.breaks import Break
 from standwatch.estimate.history import History, Visit
+from standwatch.estimate.learned import DEFAULTS, Learned
+from standwatch.estimate.making import Column, Making, bump_sd, settled_from
+from standwatch.estimate.prior import Prior, prior_of
+from standwatch.estimate.room import Room, room_of, straying
 from standwatch.estimate.wind_curve import WindCurve, wind_curve
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S
-from standwatch.model.units import days, reached
-from standwatch.model.words import Drive, ReadBy, Work
+from standwatch.model.units import days
+from standwatch.model.words import ReadBy
 
-ERROR_SD_S = 3000.0
-"""How far off a clock may be that was never read, or whose error began anew."""
-REFERENCE_RATE_SD = 100.0
-CURVE_SD = 20.0
-"""Standard deviation of a spring's wind curve, in s/day from fully wound to run down."""
-_LOSS_SD_S, _LOSS_SCATTER_S = 7.0, 4.0
-"""A wind's loss differs from clock to clock and from one wind to the next; together the 8 s of common practice."""
-_BUMP_SD_S, _BUMP_BALANCE_SD_S = 20.0, 5.0
-_BUMP_DOUBT = timedelta(hours=24)
-_LEAST_DOUBT_S = 1e-9
-_HOUR = timedelta(hours=1)
-_AFTER_ALL = 1 << 62
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """One clock's nodes, in time order, with what they were made of.
+    """One clock's steps (K, columns), in time order, with what they were made of.
 
-    `days_at` are the nodes' times (days since 2000), `visits` the readings that `Node.source` counts. `curve` is None
-    where winding does nothing to the error; `curved` says that c is a spring's curve, `lossy` that it is the loss of a
-    wind of a weight. `rate_since` is when the rate was last opened and settled; `opener` the work that did.
-    `hung` are the spans in which the clock stood (end None: it still does).
+    `sources` (K,) count the reading in `visits`, -1 for a step without one. `curve` is None where winding does nothing
+    to the error; `curved` says that it bends a spring's rate, `lossy` that a wind costs a weight clock time. `q1`,
+    `q2` are the kind's noise variances. `rate_since` is when the rate was last opened and settled; `opener` the work
+    that did. `hung` are the spans in which the clock stood (end None: it still does).
     """
 
-    nodes: tuple[Node, ...]
-    days_at: tuple[float, ...]
+    steps: Floats
+    sources: tuple[int, ...]
     visits: tuple[Visit, ...]
     prior: Prior
     curve: WindCurve | None
     curved: bool
     lossy: bool
+    room: Room
     q1: float
     q2: float
+    now: float
     rate_since: datetime | None
     opener: Break | None
     hung: tuple[tuple[datetime, datetime | None], ...]
-
-    def gap(self, start: float, end: float) -> Gap:
-        """The going from one day to a later one."""
-        curve = self.curve
-        gain = curve.integral(end) - curve.integral(start) if curve is not None and self.curved else 0.0
-        return gap_of(end - start, gain, self.q1, self.q2)
-
-    def restless(self, factor: float) -> Timeline:
-        """The same clock with `factor` times the noise of its kind (in standard deviation)."""
-        if factor == 1:
-            return self
-        var = factor * factor
-        nodes = tuple(
-            replace(node, gap=node.gap._replace(n1=var * node.gap.n1, n2=var * node.gap.n2)) for node in self.nodes
-        )
-        return replace(self, nodes=nodes, q1=var * self.q1, q2=var * self.q2)
-
-    def winds_to_come(self, day: float) -> Jump | None:
-        """What the winds expected until `day` do to the error of a weight clock without maintaining power."""
-        count = self.curve.winds_by(day) if self.curve is not None and self.lossy else 0
-        return Jump(var=count * _LOSS_SCATTER_S**2, part=float(count)) if count else None
+    days_at: tuple[float, ...]
 
     def stood_at(self, at: datetime) -> bool:
         """Whether the clock is known to have stood still at `at`."""
         return any(start <= at and (end is None or at < end) for start, end in self.hung)
 
-    def last_node(self, day: float) -> int:
-        """The last node at or before `day`; -1 where there is none."""
+    def last_step(self, day: float) -> int:
+        """The last step at or before `day`; -1 where there is none."""
         return bisect_right(self.days_at, day) - 1
 
+    def curve_between(self, start: float, end: float) -> float:
+        """What winding's curve adds to the error between two days, for each s/day of it."""
+        return self.curve.integral(end) - self.curve.integral(start) if self.curve is not None and self.curved else 0.0
 
-def settled_from(step: Break) -> datetime:
-    """From when readings count after a work that opens the rate: a day's settling is reached an hour early."""
-    early = step.settled_at - _HOUR
-    return early if reached(early - step.at, step.settled_at - step.at) else step.settled_at
+    def degree_days(self, start: float, end: float) -> float:
+        """Degree-days over 20 deg C between two days; the room's mean from the last that was logged on."""
+        a, b = self.room.until(np.array([start, end]))[0]
+        last = self.days_at[-1] if self.days_at else start
+        if len(self.room.knots) and end > last:
+            known = self.room.until(np.array([max(start, last)]))[0][0]
+            return float(known - a) + (end - max(start, last)) * (self.room.mean_c - 20.0)
+        return float(b - a)
 
-
-def prior_of(history: History) -> Prior:
-    """What is known of the clock before any reading (its kind's limits, and what winding may do)."""
-    traits = history.traits
-    rate_sd = REFERENCE_RATE_SD if traits.reference or not traits.mean_rate_limit else 3 * traits.mean_rate_limit
-    loss, loss_var = 0.0, 0.0
-    if _curved(history):
-        loss_var = CURVE_SD**2
-    elif _lossy(history):
-        loss, loss_var = WIND_LOSS_S, _LOSS_SD_S**2
-    return Prior(0.0, ERROR_SD_S**2, 0.0, rate_sd**2, loss, loss_var)
-
-
-def _curved(history: History) -> bool:
-    # a torsion pendulum is watched for a month of a year's wind: its curve can't be told from its rate
-    return history.traits.drive is Drive.SPRING and history.traits.oscillator != "torsion"
-
-
-def _lossy(history: History) -> bool:
-    return history.traits.weights and not history.traits.maintaining
+    def winds_to_come(self, day: float) -> int:
+        """The winds expected until `day` of a weight clock that they cost time."""
+        return self.curve.winds_by(day) if self.curve is not None and self.lossy else 0
 
 
 def reading_doubt_s(history: History, how: ReadBy | None) -> float:
@@ -116,99 +83,87 @@ def reading_doubt_s(history: History, how: ReadBy | None) -> float:
     return math.hypot(history.traits.reading_doubt_s(how), OTHER_HAND_DOUBT_S)
 
 
-@dataclass(slots=True)
-class _Making:
-    """The timeline in the making."""
-
-    history: History
-    curve: WindCurve | None
-    lossy: bool
-    q1: float
-    q2: float
-    nodes: list[Node] = field(default_factory=list)
-    hung: list[tuple[datetime, datetime | None]] = field(default_factory=list)
-    day: float = 0.0
-
-    def add(self, at: datetime, jump: Jump | None = None, visit: Visit | None = None, source: int = -1) -> None:
-        """Append a node. A reading shows that the clock goes again; while it hung, nothing moved on."""
-        stands = self.stands
-        if visit is not None and stands:
-            self.hung[-1] = (self.hung[-1][0], at)
-        day = max(days(at), self.day) if self.nodes else days(at)
-        gap = NO_GAP
-        if self.nodes and not stands and day > self.day:
-            gain = self.curve.integral(day) - self.curve.integral(self.day) if self.curve and not self.lossy else 0.0
-            gap = gap_of(day - self.day, gain, self.q1, self.q2)
-        self.day = day
-        if visit is None or visit.error_s is None or visit.doubt_s is None:
-            self.nodes.append(Node(day, gap, jump))
-            return
-        doubt = max(visit.doubt_s, _LEAST_DOUBT_S)
-        bumps = self.history.bumps
-        bumped = bool(bumps) and any(bump < at <= bump + _BUMP_DOUBT for bump in bumps)
-        r = doubt**2 + (_bump_sd(self.history) ** 2 if bumped else 0.0)
-        self.nodes.append(Node(day, gap, jump, visit.error_s, r, source))
-
-    def work(self, step: Break) -> None:
-        """Append what one work does."""
-        if step.work is Work.WOUND and self.lossy:
-            part = step.error_shift_s / WIND_LOSS_S
-            self.add(step.at, Jump(var=(_LOSS_SCATTER_S * part) ** 2, part=part))
-            return
-        new = math.isinf(step.error_sd_s)
-        var = 0.0 if new else step.error_sd_s**2
-        self.add(step.at, Jump(step.error_shift_s, var, 0.0, new, math.isinf(step.rate_sd), step.opens_all))
-        if step.work in {Work.STOPPED, Work.RAN_OUT} and not self.stands:
-            self.hung.append((step.at, None))
-        elif step.work in {Work.RESTARTED, Work.OPENED, Work.OILED} and self.stands:
-            self.hung[-1] = (self.hung[-1][0], step.at)
-
-    @property
-    def stands(self) -> bool:
-        """Whether the clock stands still so far as the story has come."""
-        return bool(self.hung) and self.hung[-1][1] is None
-
-
-def _bump_sd(history: History) -> float:
-    return _BUMP_BALANCE_SD_S if history.traits.oscillator == "balance" else _BUMP_SD_S
-
-
-def timeline_of(history: History) -> Timeline:
-    """The filter's nodes for `history`; linear in its readings and works."""
+def timeline_of(history: History, learned: Learned = DEFAULTS, room: Room | None = None) -> Timeline:
+    """The steps of `history`; linear in its readings and works. `room` is the History's, where it is known already."""
     readings = history.readings
-    curved, lossy = _curved(history), _lossy(history)
-    traits = history.traits
+    room = room if room is not None else room_of(history.temperatures, history.common.heating)
     start = history.clock.on_stand_at or (readings[0].at if readings else history.now)
-    curve = wind_curve(history, days(start)) if curved or lossy else None
-    making = _Making(history, curve, lossy, traits.q1_s**2, traits.q2_s**2)
-    events: list[tuple[datetime, int, int, int]] = []  # time, order, reading before work before settling, place
-    events += [(v.at, v.order, 0, place) for place, v in enumerate(readings)]
-    events += [(b.at, b.order, 1, place) for place, b in enumerate(history.breaks)]
-    events += [(at, _AFTER_ALL, 2, -1) for at in history.bumps]
+    prior = prior_of(history, learned, room)
+    making = Making(history, prior)
     openers = [b for b in history.breaks if b.opens_rate]
-    # a rate that settled by `now` begins anew; before its first reading at that instant
-    events += [(at, -1, 3, -1) for b in openers if (at := settled_from(b)) > b.at and at <= history.now]
-    for at, _, what, place in sorted(events):
-        if what == 0:
-            making.add(at, visit=readings[place], source=place)
-        elif what == 1:
+    for at, _, what, place in sorted(_events(history, readings, openers)):
+        if what == _READ:
+            making.reading(readings[place], place)
+        elif what == _WORK:
             making.work(history.breaks[place])
-        elif what == 2:
-            making.add(at, Jump(var=_bump_sd(history) ** 2))
+        elif what == _BUMP:
+            making.jump(at, x_var=bump_sd(history) ** 2)
+        elif what == _SETTLED:
+            making.settled(openers[place])
         else:
-            making.add(at, Jump(y_new=True))
+            jump = history.common.jumps[place]
+            making.jump(at, shift=jump.seconds, x_var=jump.doubt_s**2)
     opener = max(openers, key=settled_from) if openers else None
+    curve = wind_curve(history, days(start)) if prior.has("c") else None
+    steps = _filled(making.steps, curve if prior.curved else None, room, prior)
     return Timeline(
-        nodes=tuple(making.nodes),
-        days_at=tuple(node.day for node in making.nodes),
+        steps=steps,
+        sources=tuple(making.sources),
         visits=readings,
-        prior=prior_of(history),
+        prior=prior,
         curve=curve,
-        curved=curved,
-        lossy=lossy,
-        q1=making.q1,
-        q2=making.q2,
+        curved=prior.curved,
+        lossy=prior.lossy,
+        room=room,
+        q1=prior.q1,
+        q2=prior.q2,
+        now=days(history.now),
         rate_since=settled_from(opener) if opener else (readings[0].at if readings else None),
         opener=opener,
         hung=tuple(making.hung),
+        days_at=tuple(step[0] for step in making.steps),
     )
+
+
+_AFTER_ALL = 1 << 62
+_SETTLED, _SHARED, _READ, _WORK, _BUMP = range(5)
+
+
+def _events(
+    history: History, readings: tuple[Visit, ...], openers: list[Break]
+) -> list[tuple[datetime, int, int, int]]:
+    """Time, order, what, place. At one time: settling, what all clocks share, readings, then work as it was done."""
+    events = [(v.at, v.order, _READ, place) for place, v in enumerate(readings)]
+    events += [(b.at, b.order, _WORK, place) for place, b in enumerate(history.breaks)]
+    events += [(at, _AFTER_ALL, _BUMP, -1) for at in history.bumps]
+    events += [(jump.at, -1, _SHARED, place) for place, jump in enumerate(history.common.jumps)]
+    for place, opener in enumerate(openers):
+        at = settled_from(opener)
+        if opener.at < at <= history.now:
+            events.append((at, -1, _SETTLED, place))
+    return events
+
+
+def _filled(made: list[list[float]], curve: WindCurve | None, room: Room, prior: Prior) -> Floats:
+    """The steps as an array, with what winding and the room did in each."""
+    steps = np.zeros((len(made), len(Column)))
+    if not made:
+        return steps
+    steps[:, : Column.CURVE] = made
+    day, going = steps[:, Column.DAY], steps[:, Column.GOING]
+    went = np.append(False, going[1:] > 0)
+    if curve is not None:
+        steps[1:, Column.CURVE] = np.where(went[1:], np.diff(curve.integrals(day)), 0.0)
+    if prior.has("b") or prior.has("v"):
+        degrees, logged = room.until(day)
+        steps[1:, Column.DEGREE_DAYS] = np.where(went[1:], np.diff(degrees), 0.0)
+        if prior.has("v"):
+            told = np.append(0.0, np.diff(logged)) > going / 2
+            keep, enters, xx, xv, vv = straying(going, prior.stray_sd)
+            known = told & went
+            steps[:, Column.STRAY_KEEP] = np.where(known, 0.0, keep)
+            steps[:, Column.STRAY_DAYS] = np.where(known, 0.0, enters)
+            steps[:, Column.STRAY_XX] = np.where(known, 0.0, xx)
+            steps[:, Column.STRAY_XV] = np.where(known, 0.0, xv)
+            steps[:, Column.STRAY_VV] = np.where(known, prior.stray_sd**2, vv)
+    return steps

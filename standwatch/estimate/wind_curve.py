@@ -7,6 +7,9 @@ from bisect import bisect_right
 from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+import numpy as np
+from numpy.typing import NDArray
+
 from standwatch.estimate.history import History
 from standwatch.estimate.winding import wind_period_days, winds
 from standwatch.horology.kinds import Traits
@@ -59,6 +62,16 @@ class WindCurve:
         place = bisect_right(self.times, day) - 1
         return self.base[place] + _within(day - self.times[place], self.period)
 
+    def integrals(self, at: NDArray[np.float64]) -> NDArray[np.float64]:
+        """`integral` of many days, none of them in the future."""
+        times, base = np.array(self.times), np.array(self.base)
+        place = np.searchsorted(times, at, side="right") - 1
+        u = np.minimum(at - times[np.maximum(place, 0)], _SLACK_END * self.period)
+        told = np.where(place >= 0, base[np.maximum(place, 0)] + u / 2 - u * u / (2 * self.period), 0.0)
+        v = (at - times[0]) % self.period
+        guessed = v / 2 - v * v / (2 * self.period)
+        return np.where((place < 0) | (not self.told), guessed, told)
+
     @property
     def due(self) -> float:
         """When the next wind is expected."""
@@ -75,7 +88,9 @@ def wind_curve(history: History, start: float) -> WindCurve:
     """The winds of the clock's going train; `start` (days since 2000) stands for a wind where none was logged."""
     told = tuple(dict.fromkeys(days(at) for at, _ in winds(history, Train.GOING)))
     longest = 2 * history.traits.duration_h / 24
-    period = min(wind_period_days(history, Train.GOING) or usual_period_days(history.traits), longest)
+    kept = wind_period_days(history, Train.GOING)
+    # whole days, so that a wind an hour late doesn't bend the whole past
+    period = min(max(1.0, float(round(kept))) if kept else usual_period_days(history.traits), longest)
     times = told or (start,)
     base = accumulate((_within(b - a, period) for a, b in pairwise(times)), initial=0.0)
     return WindCurve(times, tuple(base), period, days(history.now), bool(told))

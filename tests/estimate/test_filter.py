@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from standwatch.estimate.filter import Gap, Jump, Node, Prior, forward, gap_of, moved_on
+from standwatch.estimate.filter import Gap, Jump, Node, Start, forward, gap_of, moved_on
 from standwatch.estimate.noise import process_noise
 from standwatch.estimate.smoother import backward, joint, smoothed
 
 Array = NDArray[np.float64]
-PRIOR = Prior(1.0, 400.0, 2.0, 90.0, -10.0, 49.0)
+PRIOR = Start(1.0, 400.0, 2.0, 90.0, -10.0, 49.0)
 Q1, Q2 = 0.7, 0.05
 
 
@@ -34,7 +34,7 @@ def example() -> list[Node]:
     ]
 
 
-def dense(nodes: list[Node], prior: Prior) -> tuple[Array, Array, Array, Array, list[int]]:
+def dense(nodes: list[Node], prior: Start) -> tuple[Array, Array, Array, Array, list[int]]:
     """Mean and covariance of all states stacked, the reading matrix, R, and which nodes are read."""
     mean = np.array([prior.x, prior.y, prior.c])
     means: list[Array] = []
@@ -81,7 +81,7 @@ def test_log_likelihood_means_and_joint_covariance_equal_the_dense_normal() -> N
     gain = cov @ h.T @ np.linalg.inv(s)
     after, left = mean + gain @ miss, cov - gain @ h @ cov
 
-    run = forward(nodes, PRIOR, frozenset(), {})
+    run = forward(nodes, PRIOR, {})
     back = backward(nodes, run)
     means, together = joint(nodes, run, back, range(len(nodes)))
     assert run.log_likelihood == pytest.approx(log_l, abs=1e-9)
@@ -98,7 +98,7 @@ def test_each_reading_against_the_rest_equals_leaving_it_out() -> None:
     nodes = example()
     mean, cov, h, r, seen = dense(nodes, PRIOR)
     z = np.array([nodes[k].z for k in seen])
-    back = backward(nodes, forward(nodes, PRIOR, frozenset(), {}))
+    back = backward(nodes, forward(nodes, PRIOR, {}))
     for row, k in enumerate(seen):
         rest = [j for j in range(len(seen)) if j != row]
         s = h[rest] @ cov @ h[rest].T + r[np.ix_(rest, rest)]
@@ -114,7 +114,7 @@ def test_a_step_before_a_reading_is_estimated_as_by_generalised_least_squares() 
     mean, cov, h, r, seen = dense(nodes, PRIOR)
     z = np.array([nodes[k].z for k in seen])
     inverse = np.linalg.inv(h @ cov @ h.T + r)
-    back = backward(nodes, forward(nodes, PRIOR, frozenset(), {}))
+    back = backward(nodes, forward(nodes, PRIOR, {}))
     stepped = 2  # the readings of the first run from its third on share the step
     pattern = np.array([1.0 if j in {2, 3} else 0.0 for j in range(len(seen))])
     information = pattern @ inverse @ pattern
@@ -123,7 +123,7 @@ def test_a_step_before_a_reading_is_estimated_as_by_generalised_least_squares() 
 
 
 def test_moving_on_in_two_parts_is_moving_on_at_once() -> None:
-    state = forward(example(), PRIOR, frozenset(), {}).states[3]
+    state = forward(example(), PRIOR, {}).states[3]
     once = moved_on(state, gap_of(3.0, 0.7, Q1, Q2))
     twice = moved_on(moved_on(state, gap_of(1.0, 0.5, Q1, Q2)), gap_of(2.0, 0.2, Q1, Q2))
     assert once.x == pytest.approx(twice.x)
@@ -133,12 +133,12 @@ def test_moving_on_in_two_parts_is_moving_on_at_once() -> None:
 
 def test_a_reading_a_million_times_finer_than_the_prior_keeps_all_its_digits() -> None:
     """Two readings 1e-7 s fine on a clock known to 3000 s and 100 s/day: by hand, rate sd = 1.414e-7."""
-    prior = Prior(0.0, 3000.0**2, 0.0, 100.0**2, 0.0, 0.0)
+    prior = Start(0.0, 3000.0**2, 0.0, 100.0**2, 0.0, 0.0)
     nodes = [
         Node(0.0, Gap(0, 0, 0, 0, 0), None, 0.5, 1e-14),
         Node(1.0, Gap(1, 0, 0, 0, 0), None, 0.501, 1e-14),
     ]
-    last = forward(nodes, prior, frozenset(), {}).states[-1]
+    last = forward(nodes, prior, {}).states[-1]
     assert last.y == pytest.approx(0.001, rel=1e-9)
     assert math.sqrt(last.y_var) == pytest.approx(math.sqrt(2) * 1e-7, rel=1e-6)
     assert math.sqrt(last.x_var) == pytest.approx(1e-7, rel=1e-6)

@@ -70,7 +70,7 @@ def test_nothing_read_nothing_known() -> None:
 
 def test_one_reading_tells_the_error_but_no_rate() -> None:
     keeping = timekeeping_of(longcase("11-02 08:00 error_s=3", now="11-03 08:00"))
-    assert known(keeping.error_at(at("11-02 08:00"))).doubt == pytest.approx(0.98, abs=0.01)  # 1.96 x 0.5 s
+    assert known(keeping.error_at(at("11-02 08:00"))).doubt == pytest.approx(1.27, abs=0.05)  # 0.5 s, or misread
     assert known(keeping.error_at(at("11-03 08:00"))).doubt > 50  # any longcase's rate
     assert because(keeping.rate) == "one reading so far; a rate wants two"
 
@@ -211,9 +211,11 @@ def test_two_readings_that_contradict_each_other_are_told() -> None:
     assert 0.4 < keeping.suspects[0].odds < 0.6  # nobody can say which
 
 
-def test_two_later_readings_at_a_new_level_are_hands_set_not_blunders() -> None:
-    lines = [*GAINS_2, *daily("11-13 08:00", "11-14 08:00", "error_s={2*d+82:.1f}")]
-    keeping = timekeeping_of(longcase(*lines, now="11-14 09:00"))
+def test_three_readings_at_a_new_level_are_hands_set_not_blunders() -> None:
+    lines = [*GAINS_2, *daily("11-13 08:00", "11-15 08:00", "error_s={2*d+82:.1f}")]
+    early = timekeeping_of(longcase(*lines[:-1], now="11-14 09:00"))
+    assert (early.suspects, early.suspected_work) == ((), ())  # two wrong alike, or set: the next reading tells
+    keeping = timekeeping_of(longcase(*lines, now="11-15 09:00"))
     (work,) = keeping.suspected_work
     assert work.what is Work.HANDS_SET
     assert work.at == at("11-13 08:00")
@@ -310,7 +312,7 @@ def test_drift_is_the_change_of_rate() -> None:
     lines = daily("11-02 08:00", "11-22 08:00", "error_s={0.25*d*d:.1f}")
     drift = known(timekeeping_of(longcase(*lines, now="11-22 09:00")).drift)
     assert drift.low < 0.5 < drift.high
-    assert drift.low > 0.3
+    assert drift.low > 0.1  # nobody logged the room's temperature, with which a rate strays too
 
 
 def test_a_forecast_says_more_doubt_where_its_own_past_ones_missed() -> None:

@@ -10,7 +10,7 @@ import scipy.stats
 from statsmodels.tsa.statespace.kalman_filter import KalmanFilter
 
 from standwatch.estimate.conformance import conformance
-from standwatch.estimate.filter import Forward, Node, Prior, State, forward, gap_of
+from standwatch.estimate.filter import Forward, Node, Start, State, forward, gap_of
 from standwatch.estimate.noise import process_noise
 
 # NIST StRD, linear regression, Norris: pairs (x, y). Certified: B0, B1, their sd, residual sd.
@@ -48,7 +48,7 @@ def line_filter(times: tuple[float, ...], values: tuple[float, ...], end: float)
     for t, value in [*pairs, (way * end, None)]:
         nodes.append(Node(t, gap_of(t - before, 0.0, 0.0, 0.0), None, value, 1.0))
         before = t
-    run = forward(nodes, Prior(0.0, 1e16, 0.0, 1e14, 0.0, 0.0), frozenset(), {})
+    run = forward(nodes, Start(0.0, 1e16, 0.0, 1e14, 0.0, 0.0), {})
     return run, run.states[-1]
 
 
@@ -139,7 +139,7 @@ def test_log_likelihood_against_statsmodels() -> None:
     z = np.cumsum(rng.normal(2.0, 1.2, len(days))) + rng.normal(0, 0.5, len(days))
     gaps = [0.0, *np.diff(days)]
     nodes = [Node(d, gap_of(g, 0.0, q1, q2), None, float(v), r) for d, g, v in zip(days, gaps, z, strict=True)]
-    ours = forward(nodes, Prior(0.0, 3000.0**2, 0.0, 30.0**2, 0.0, 0.0), frozenset(), {}).log_likelihood
+    ours = forward(nodes, Start(0.0, 3000.0**2, 0.0, 30.0**2, 0.0, 0.0), {}).log_likelihood
 
     theirs = KalmanFilter(k_endog=1, k_states=2)
     theirs.bind(z[:, None])

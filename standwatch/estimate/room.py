@@ -1,0 +1,115 @@
+"""The room's temperature over time: how many degree-days lie between two moments, and how much of that was logged."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standwatch.estimate.together import Heating
+from standwatch.model.units import days
+
+Floats = NDArray[np.float64]
+
+USUAL_C = 20.0
+"""deg C that rates are referred to."""
+_USUAL_SD_C = 1.5
+"""How far a heated workshop strays from its mean, from day to day (common practice)."""
+_WEATHER_DAYS = 3.0
+"""Days over which it strays."""
+_HOLDS_DAYS = 1.5
+"""A logged temperature tells of the room until the next, or so long."""
+_LEAST_FOR_SD = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Knots in days since 2000, with the degree-days over 20 deg C and the days logged up to each.
+
+    `mean_c` and `sd_c` are of the log; `warmer_c` since `warmer_from` is what the steel pendulums betray where nothing
+    was logged.
+    """
+
+    knots: Floats
+    degrees: Floats
+    degree_days: Floats
+    logged_days: Floats
+    mean_c: float
+    sd_c: float
+    warmer_from: float
+    warmer_c: float
+
+    @property
+    def told(self) -> bool:
+        """Whether the temperature says anything: it was logged, or is betrayed."""
+        return len(self.knots) > 0 or self.warmer_c != 0
+
+    def until(self, at: Floats) -> tuple[Floats, Floats]:
+        """Degree-days over 20 deg C and days logged, from before any reading up to each of `at`."""
+        warmth = self.warmer_c * np.maximum(at - self.warmer_from, 0.0) if self.warmer_c else np.zeros_like(at)
+        if not len(self.knots):
+            return warmth, np.zeros_like(at)
+        place = np.clip(np.searchsorted(self.knots, at, side="right") - 1, 0, len(self.knots) - 1)
+        last = place == len(self.knots) - 1
+        after = np.clip(at - self.knots[place], 0.0, np.where(last, _HOLDS_DAYS, np.inf))
+        following = np.minimum(place + 1, len(self.knots) - 1)
+        width = self.knots[following] - self.knots[place]
+        held = last | (width <= _HOLDS_DAYS)
+        slope = np.where(width > 0, (self.degrees[following] - self.degrees[place]) / np.where(width > 0, width, 1), 0)
+        part = after * (self.degrees[place] + 0.5 * slope * after)
+        before = at < self.knots[0]
+        use = held & ~before
+        degree_days = self.degree_days[place] + np.where(use, part, 0.0)
+        return degree_days + warmth, self.logged_days[place] + np.where(use, after, 0.0)
+
+    def logged_between(self, start: float, end: float) -> bool:
+        """Whether the temperature is known all the time between two days."""
+        logged = self.until(np.array([start, end]))[1]
+        return bool(len(self.knots)) and bool(logged[1] - logged[0] >= end - start - 1e-9)
+
+
+def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating | None) -> Room:
+    """The room that a stand's thermometer tells of (time, deg C, in order)."""
+    told = {days(at): c for at, c in temperatures}  # of two at one time the later written
+    knots, degrees = np.array(list(told)), np.array(list(told.values())) - USUAL_C
+    width = np.diff(knots)
+    held = width <= _HOLDS_DAYS
+    area = np.where(held, width * (degrees[1:] + degrees[:-1]) / 2, 0.0)
+    enough = len(told) >= _LEAST_FOR_SD
+    return Room(
+        knots,
+        degrees,
+        np.concatenate([[0.0], np.cumsum(area)])[: len(knots)],
+        np.concatenate([[0.0], np.cumsum(np.where(held, width, 0.0))])[: len(knots)],
+        float(degrees.mean()) + USUAL_C if told else USUAL_C,
+        max(float(degrees.std()), 0.5) if enough else _USUAL_SD_C,
+        days(heating.since) if heating and not told else 0.0,
+        heating.warmer_c if heating and not told else 0.0,
+    )
+
+
+def straying(span: Floats, sd: float) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+    """A rate that strays about its mean with standard deviation `sd` s/day, over `span` days nobody logged.
+
+    What is left of a stray at the start (keep) and what it adds to the error (days), and the variances gathered: of
+    the error, of both together, of the rate (an Ornstein-Uhlenbeck process; Gillespie, Phys. Rev. E 54 (1996) 2084,
+    from memory).
+    """
+    tau, var = _WEATHER_DAYS, sd * sd
+    keep = np.exp(-span / tau)
+    gone = -np.expm1(-span / tau)
+    error = var * tau * (2 * span - 4 * tau * gone + tau * -np.expm1(-2 * span / tau))
+    return keep, tau * gone, np.maximum(error, 0.0), var * tau * gone * gone, var * -np.expm1(-2 * span / tau)
+
+
+def stray_walk(sd: float) -> float:
+    """The variance in (s/day)^2 a day by which such a rate moves at first, for what takes it for a random walk."""
+    return 2 * sd * sd / _WEATHER_DAYS
+
+
+def root_mean_square(mean: float, sd: float) -> float:
+    """The root of the mean square of something known to be mean ± sd."""
+    return math.hypot(mean, sd)
