@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import datetime
 from typing import Literal
 
 from standwatch.estimate.answers import Estimates
@@ -98,51 +97,10 @@ def turn_effect(estimates: Estimates) -> tuple[float, float] | None:
     nothing is known well enough to advise turns by it.
     """
     prior = turn_s_per_day(estimates.history.clock, estimates.history.traits)
-    learned = estimates.time.turn_effect or _from_daily_rates(estimates, prior)
+    learned = estimates.time.turn_effect
     if learned is None or learned[0] <= 0 or (prior is None and learned[1] > WELL_LEARNED * learned[0]):
         return prior
     return learned
-
-
-def _from_daily_rates(estimates: Estimates, prior: tuple[float, float] | None) -> tuple[float, float] | None:
-    """The prior updated by each turn told, weighted by the doubts of the rates before and after it."""
-    seen = [prior] if prior else []
-    told = [nut for nut in nuts_since_opened(estimates) if nut.amount]
-    seen += [found for nut in told if (found := _measured(estimates, nut)) is not None]
-    if not seen:
-        return None
-    precision = sum(sd**-2 for _, sd in seen)
-    return sum(value * sd**-2 for value, sd in seen) / precision, precision**-0.5
-
-
-def _measured(estimates: Estimates, nut: Break) -> tuple[float, float] | None:
-    """The change of rate per turn that one logged turn made, and its standard doubt."""
-    before = _rate_beside(estimates, nut, after=False)
-    after = _rate_beside(estimates, nut, after=True)
-    if before is None or after is None or not nut.amount:
-        return None
-    change, sd = after.estimate - before.estimate, math.hypot(before.doubt, after.doubt) / Z95
-    return change / nut.amount, sd / abs(nut.amount)
-
-
-def _rate_beside(estimates: Estimates, nut: Break, *, after: bool) -> Quantity | None:
-    """The daily rate nearest to `nut` on one side, with no other work that opens the rate between."""
-    opened = [b for b in estimates.history.breaks if b.opens_rate]
-    place = opened.index(nut)
-    start: datetime | None
-    end: datetime | None
-    if after:
-        start, end = nut.settled_at, opened[place + 1].at if place + 1 < len(opened) else None
-    else:
-        start, end = opened[place - 1].settled_at if place else None, nut.at
-    rates = [
-        rate
-        for at, rate in estimates.time.daily_rates()
-        if isinstance(rate, Quantity) and (start is None or at > start) and (end is None or at <= end)
-    ]
-    if not rates:
-        return None
-    return rates[0] if after else rates[-1]
 
 
 def nuts_since_opened(estimates: Estimates) -> list[Break]:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from standwatch.model.answers import Quantity
 from standwatch.service.stand import Stand
 from tests.service.conftest import OpenStand
 from tests.service.test_stand import MINUTE, add, read
@@ -98,3 +99,25 @@ def test_what_was_expected_knows_nothing_of_its_own_row(pair: Stand) -> None:
     assert log_of(pair, "T2") == ((morning(0), 19), (NOW, 45))
     before = pair._assessor.history("T2", NOW, without=done.id)
     assert before.temperatures == ((morning(0), 19),)
+
+
+def test_a_cold_room_is_no_gain_of_the_clock_s_own(stand: Stand) -> None:
+    """A plain balance loses 10.5 s/day a degree (E. Beckett 1903, p. 305: 10.3): cold by two, it gains 21."""
+    add(stand, "T1", kind="carriage", balance="plain")
+    add(stand, "T2")
+    read(stand, "T1", days=20, rate=21.0)
+    bare = stand.assess("T1", NOW).estimates.time
+    assert isinstance(bare.rate, Quantity)
+    assert bare.rate.estimate == pytest.approx(21, abs=1)
+    assert bare.rate_named == "at the present temperature"
+    ids = [stand.check_in({"tag": "T2", "at": morning(ago), "temperature_c": 18}, NOW).id for ago in range(20, -1, -1)]
+    cold = stand.assess("T1", NOW).estimates.time
+    assert isinstance(cold.rate, Quantity)
+    assert cold.rate_named == "at 20 °C"
+    assert cold.rate.low < 0 < cold.rate.high
+    assert cold.rate.estimate == pytest.approx(0, abs=2)
+    for each in ids:
+        stand.correct(each, {"temperature_c": "20"}, NOW)
+    mended = stand.assess("T1", NOW).estimates.time
+    assert isinstance(mended.rate, Quantity)
+    assert mended.rate.estimate == pytest.approx(21, abs=1)
