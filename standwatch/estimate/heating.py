@@ -20,10 +20,13 @@ from numpy.typing import NDArray
 
 from standwatch.estimate.answers import Residual, Timekeeping
 from standwatch.estimate.history import History
+from standwatch.estimate.noise import process_noise
 from standwatch.estimate.pooling import FEWEST, pooled
+from standwatch.estimate.room import room_of, root_mean_square, straying
 from standwatch.estimate.together import Heating
 from standwatch.horology.warmth import warmth_of
 from standwatch.model.units import days, moment
+from standwatch.model.words import Work
 
 Floats = NDArray[np.float64]
 
@@ -36,6 +39,11 @@ _TELLS = 1.5
 """A pendulum has a voice where the warmth is so many of its own standard doubts."""
 _FAR_OFF = 4.0
 """Standard deviations from which a residual is more than wandering."""
+_OFTEN = 2
+_SINCE_D = 4.0
+"""A turn that nobody logged may be dated so many days before the warmth it answers to."""
+_RATE_LIMIT = 33.0
+"""s/day for a clock whose kind has no limit."""
 _HALF = 0.5
 _FEWEST_OTHERS = 2
 _LOOKS_BACK = timedelta(days=28)
@@ -85,8 +93,10 @@ class WarmthVoice:
     """What one clock has to say of the room: what a deg C does to it, and its residuals since its rate was opened.
 
     `steel` and `dull` (warmth leaves it alone, as far as one can know) say in which of the two parties it is, if any.
-    `reading_var` is its usual reading's variance, `walk_var` that of its rate in (s/day)^2 a day. `logged_at` is when
-    the room's temperature was last logged, by any clock's row.
+    `far_off` are its readings that went further than wandering and by how much, `turned` its nut as nobody logged it,
+    s/day. `reading_var` is its usual reading's variance, `rate_var` that of a rate nobody knows, `stray_sd` how far it
+    strays with the weather (s/day), `noise` its kind's q1 and q2 as variances. `logged_at` is when the room's
+    temperature was last logged, by any clock's row.
     """
 
     now: datetime
@@ -94,8 +104,12 @@ class WarmthVoice:
     steel: bool
     dull: bool
     residuals: tuple[Residual, ...]
+    far_off: tuple[tuple[datetime, float], ...]
+    turned: tuple[tuple[datetime, float], ...]
     reading_var: float
-    walk_var: float
+    rate_var: float
+    stray_sd: float
+    noise: tuple[float, float]
     logged_at: datetime | None
 
 
@@ -106,12 +120,27 @@ def warmth_voice(history: History, time: Timekeeping) -> WarmthVoice:
     dull = not steel and mean + sd <= _DULL_PER_C
     since = time.rate_since
     told = [each for each in time.residuals if since is not None and each.at >= since and each.days > 0]
-    far = {each.at for each in told if abs(each.miss_s) > _FAR_OFF * each.sd_s}
+    far = {each.at: each.miss_s for each in told if abs(each.miss_s) > _FAR_OFF * each.sd_s}
+    far_off = far | {each.at: each.error_s - each.expected_s for each in time.suspects}
+    far_off |= {each.at: each.amount for each in time.suspected_work if each.what is Work.HANDS_SET}
     # just after one that is far off nobody knew yet what to expect
     own = tuple(b for a, b in pairwise([None, *told]) if b and b.at not in far and (a is None or a.at not in far))
     logged = history.temperatures[-1][0] if history.temperatures else None
-    usual, walk = history.usual_doubt_s**2, history.traits.q2_s**2
-    return WarmthVoice(history.now, mean, steel, dull, own if steel or dull else (), usual, walk, logged)
+    traits = history.traits
+    return WarmthVoice(
+        now=history.now,
+        per_c=mean,
+        steel=steel,
+        dull=dull,
+        residuals=own if steel or dull else (),
+        far_off=tuple(far_off.items()),
+        turned=tuple((each.at, each.amount) for each in time.suspected_work if each.what is Work.NUT),
+        reading_var=history.usual_doubt_s**2,
+        rate_var=(3 * (traits.mean_rate_limit or _RATE_LIMIT)) ** 2,
+        stray_sd=root_mean_square(mean, sd) * room_of((), None).sd_c,
+        noise=(traits.q1_s**2, traits.q2_s**2),
+        logged_at=logged,
+    )
 
 
 def heating_of(voices: Sequence[WarmthVoice], jumps: Sequence[datetime] = ()) -> Heating | None:
@@ -136,6 +165,8 @@ def heating_of(voices: Sequence[WarmthVoice], jumps: Sequence[datetime] = ()) ->
         return None
     if any(days(jump) > onsets[place] for jump in jumps):
         return None  # a reference that jumps may have changed its rate as well
+    if any(_thrown(voice, float(onsets[place]), found.loss) for voice in voices if voice.dull):
+        return None
     if not _spared([_clock(voice, jumps, onsets) for voice in voices if voice.dull], place, found.loss):
         return None
     rest = _warmth([pendulum.without(place, found.warmer_c) for pendulum in theirs])
@@ -195,6 +226,18 @@ def _spared(others: Sequence[_Clock], place: int, loss: float) -> bool:
     return doubt <= _HALF * abs(loss) and shift * math.copysign(1, loss) < _HALF * abs(loss)
 
 
+def _thrown(voice: WarmthVoice, onset: float, loss: float) -> bool:
+    """Whether a clock without steel fell behind as well, so that its readings were no longer taken for its own going.
+
+    That is, they were far off more than once, or the nut was thought to be turned.
+    """
+    far_off = sum(days(at) > onset and miss * loss < 0 for at, miss in voice.far_off)
+    turned = any(
+        days(at) > onset - _SINCE_D and -by * math.copysign(1, loss) > _HALF * abs(loss) for at, by in voice.turned
+    )
+    return far_off >= _OFTEN or turned
+
+
 def _onsets(pendulums: Sequence[WarmthVoice], begun: float) -> Floats:
     """The rounds, in days since 2000, from which on the room may have been warmer: nobody saw when between two."""
     read = np.array(sorted(days(each.at) for own in pendulums for each in own.residuals[:-1]))
@@ -205,29 +248,41 @@ def _onsets(pendulums: Sequence[WarmthVoice], begun: float) -> Floats:
     return np.asarray(ends[ends >= begun])
 
 
+def _going(voice: WarmthVoice, span: float) -> tuple[Floats, Floats]:
+    """How error, rate and stray go on over `span` days, and the covariance that gathers."""
+    q11, q12, _, q22, _, _ = process_noise(*voice.noise, 0.0, span)
+    keep, enters, xx, xs, ss = (float(one) for one in straying(np.array(span), voice.stray_sd))
+    moved = np.array([[1.0, span, enters], [0.0, 1.0, 0.0], [0.0, 0.0, keep]])
+    return moved, np.array([[q11 + xx, q12, xs], [q12, q22, 0.0], [xs, 0.0, ss]])
+
+
 def _clock(voice: WarmthVoice, jumps: Sequence[datetime], onsets: Floats) -> _Clock:
     """How one clock's residuals of the two weeks after each of `onsets` answer to a change there.
 
-    The filter's gains are those it settles to: of the error 1 - r/f, of the rate the root of q2 d / f, where f is a
-    residual's variance, r the reading's own and d the days between (the rate's variance stays when each reading takes
-    as much off it as the days before brought).
+    The gains are those of a filter of error, rate, and a rate that strays with the weather, as its kind has them: by
+    how much it takes the change for the clock's own, or for weather that will pass, is what the answers fade by.
     """
     own = [e for e in voice.residuals if not any(e.at - timedelta(days=e.days) < jump <= e.at for jump in jumps)]
-    r, q2 = voice.reading_var, voice.walk_var
     answers = np.zeros((len(own), len(onsets)))
-    error, rate = np.zeros_like(onsets), np.zeros_like(onsets)
+    behind = np.zeros((3, len(onsets)))
+    var = np.diag([voice.reading_var, voice.rate_var, voice.stray_sd**2])
     last = -math.inf
     for n, each in enumerate(own):
-        day, f = days(each.at), each.sd_s**2
+        day = days(each.at)
         since = day - each.days
-        if abs(since - last) > _SAME_MOMENT_D:
-            error[:] = 0.0  # the error began anew
+        if abs(since - last) > _SAME_MOMENT_D:  # the error began anew
+            behind[0] = var[0] = var[:, 0] = 0.0
+            var[0, 0] = voice.reading_var
+        moved, gathered = _going(voice, each.days)
+        behind = moved @ behind
         begins = (onsets < day) & (onsets >= since)
-        rate[begins] = 1.0
-        error = error + rate * np.where(begins, day - onsets, each.days)
-        answers[n] = np.where(day - onsets <= _FOLLOWED_DAYS, error, 0.0)
-        rate = rate - error * math.sqrt(q2 * each.days / f)
-        error = error * min(r / f, 1.0)
+        behind[0] += np.where(begins, day - onsets, 0.0)
+        behind[1] += begins
+        answers[n] = np.where(day - onsets <= _FOLLOWED_DAYS, behind[0], 0.0)
+        var = moved @ var @ moved.T + gathered
+        gain = var[:, 0] / (var[0, 0] + voice.reading_var)
+        behind = behind - np.outer(gain, behind[0])
+        var = var - np.outer(gain, var[0])
         last = day
     at = np.array([days(each.at) for each in own]).reshape(-1, 1)
     before, after = (at <= onsets).sum(axis=0), (answers != 0).sum(axis=0)

@@ -10,12 +10,18 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import cast
 
+import numpy as np
+
 from standwatch.estimate.answers import Residual, Suspect, SuspectedWork, Timekeeping
 from standwatch.estimate.history import History, Visit
+from standwatch.horology.warmth import warmth_of
 from standwatch.model.units import days
 from standwatch.model.words import Work
 
 GATE = 6.0
+WEATHER_C, WEATHER_DAYS = 1.5, 3.0
+"""How far and over how many days a heated room strays that nobody logs (common practice)."""
+STEPS = 2
 
 
 @dataclass(frozen=True)
@@ -32,8 +38,9 @@ def plain(history: History) -> Timekeeping:
     """What the plain filter says of `history`, whose error never begins anew."""
     traits = history.traits
     q1, q2 = traits.q1_s**2, traits.q2_s**2
-    rate_var = (3 * (traits.mean_rate_limit or 30.0)) ** 2
-    x, y, xx, xy, yy = 0.0, 0.0, 0.0, 0.0, rate_var
+    stray = (math.hypot(*warmth_of(history.clock, traits)) * WEATHER_C) ** 2
+    state = np.zeros(3)  # error, rate, and how far the rate strays with the weather
+    var = np.diag([0.0, (3 * (traits.mean_rate_limit or 33.0)) ** 2, stray])
     residuals: list[Residual] = []
     suspects: list[Suspect] = []
     works: list[SuspectedWork] = []
@@ -43,31 +50,33 @@ def plain(history: History) -> Timekeeping:
         assert visit.error_s is not None
         assert visit.doubt_s is not None
         d = 0.0 if last is None else days(visit.at) - days(last.at)
-        x, xx, xy, yy = (
-            x + d * y,
-            xx + 2 * d * xy + d * d * yy + q1 * d + q2 * d**3 / 3,
-            xy + d * yy + q2 * d * d / 2,
-            yy + q2 * d,
-        )
-        f = xx + visit.doubt_s**2
-        v = visit.error_s - x
-        stepped = False
-        if last is None:
-            x, xx, stepped = visit.error_s, visit.doubt_s**2, True
-        elif abs(v) > GATE * math.sqrt(f):
+        # the stray in small steps: this need not be as exact as what it tries, only not the same
+        for _ in range(STEPS if last is not None else 0):
+            h = d / STEPS
+            keep = math.exp(-h / WEATHER_DAYS)
+            on = np.array([[1, h, h * (1 + keep) / 2], [0, 1, 0], [0, 0, keep]])
+            noise = np.diag([q1 * h + q2 * h**3 / 3, q2 * h, stray * (1 - keep**2)])
+            state, var = on @ state, on @ var @ on.T + noise
+        f = var[0, 0] + visit.doubt_s**2
+        v = visit.error_s - state[0]
+        begins = last is None
+        if last is not None and abs(v) > GATE * math.sqrt(f):
             if gated is None or abs(v - gated[1]) > GATE * math.sqrt(f):
-                suspects.append(Suspect(visit.id, visit.at, visit.error_s, x, 0.99))
-                gated, last = (visit, v), visit
+                suspects.append(Suspect(visit.id, visit.at, visit.error_s, float(state[0]), 0.99))
+                gated, last = (visit, float(v)), visit
                 continue
             suspects.pop()
-            works.append(SuspectedWork(Work.HANDS_SET, gated[0].at, (v + gated[1]) / 2, 0.99))
-            x, xx, xy, stepped = visit.error_s, visit.doubt_s**2, 0.0, True
+            works.append(SuspectedWork(Work.HANDS_SET, gated[0].at, float(v + gated[1]) / 2, 0.99))
+            begins = True
+        elif last is not None:
+            residuals.append(Residual(visit.at, float(v), math.sqrt(f), d))
+        if begins:
+            state[0] = visit.error_s
+            var[0, :] = var[:, 0] = 0.0
+            var[0, 0] = visit.doubt_s**2
         else:
-            residuals.append(Residual(visit.at, v, math.sqrt(f), d))
-        if not stepped:
-            k1, k2 = xx / f, xy / f
-            x, y = x + k1 * v, y + k2 * v
-            xx, xy, yy = (1 - k1) * xx, (1 - k1) * xy, yy - k2 * xy
+            gain = var[:, 0] / f
+            state, var = state + gain * v, var - np.outer(gain, var[0])
         gated, last = None, visit
     since = history.readings[0].at if history.readings else None
     return cast("Timekeeping", Said(tuple(residuals), tuple(suspects), tuple(works), since))

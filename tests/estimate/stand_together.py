@@ -59,6 +59,16 @@ def jump_of(seconds: float, from_day: float, until: float = 1e9) -> Happening:
     return lambda _n, day: np.where((day >= from_day) & (day < until), seconds, 0.0)
 
 
+def warmer(by: float, since: float, until: float = 1e9) -> Callable[[np.ndarray], np.ndarray]:
+    """Degree-days by each day of a room that is `by` deg C warmer from one day until another."""
+
+    def degree_days(day: np.ndarray) -> np.ndarray:
+        gathered: np.ndarray = by * (np.clip(day, since, until) - since)
+        return gathered
+
+    return degree_days
+
+
 def mornings(days: int, *, weekends: bool = False) -> list[int]:
     """The days on which somebody reads."""
     return [d for d in range(days) if weekends or d % 7 < 5]

@@ -3,11 +3,14 @@
 from datetime import datetime, timedelta
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from standwatch.model.answers import Quantity
+from standwatch.judge.assessment import Need
+from standwatch.model.answers import Answer, Quantity
 from standwatch.service.stand import Stand
-from tests.estimate.stand_together import FIRST, FOURTEEN, Happening, jump_of, ledger_of, nothing, stand
+from standwatch.store import open_book
+from tests.estimate.stand_together import FIRST, FOURTEEN, Happening, jump_of, ledger_of, nothing, stand, warmer
 from tests.service.conftest import OpenStand
 from tests.shop import NOW as SHOP_NOW
 from tests.shop import regulator_ready, write_ledger
@@ -123,3 +126,52 @@ def test_a_clock_that_has_left_keeps_its_voice_in_what_happened(open_stand: Open
 def test_time_passing_works_nothing_out_again(shop: Stand) -> None:
     first = shop.common(NOW)
     assert shop.common(NOW + timedelta(hours=3)) is first
+
+
+def test_a_jump_of_the_reference_is_charged_to_no_clock(shop: Stand) -> None:
+    for found in shop.view(NOW).assessments:
+        time = found.estimates.time
+        assert time.suspects == ()
+        assert time.suspected_work == ()
+        assert found.need not in {Need.SUSPECT, Need.STANDS_STILL}
+        # the reference still reads so: the next reading is expected a minute fast as well
+        readings = found.estimates.history.readings
+        last, expected = readings[-1], found.error_s
+        assert isinstance(expected, Quantity)
+        assert last.error_s is not None
+        assert expected.low - 10 < last.error_s < expected.high + 10
+
+
+def test_the_rate_is_that_of_a_stand_whose_reference_never_jumped(shop: Stand, tmp_path: Path) -> None:
+    other = Stand(open_book(tmp_path / "other.sqlite"), computer_zone=lambda: "Europe/London")
+    (tmp_path / "quiet").mkdir()
+    filled(other, tmp_path / "quiet", nothing)
+    quiet = {a.tag: a.estimates.time.rate for a in other.view(NOW).assessments}
+    other.close()
+    for found in shop.view(NOW).assessments:
+        rate, without = found.estimates.time.rate, quiet[found.tag]
+        assert isinstance(rate, Quantity)
+        assert isinstance(without, Quantity)
+        assert rate.estimate == pytest.approx(without.estimate, abs=0.5 * without.doubt)
+        assert rate.doubt == pytest.approx(without.doubt, rel=0.3)
+
+
+def test_the_rooms_warmth_is_named_and_charged_to_no_clock(open_stand: OpenStand, tmp_path: Path) -> None:
+    days = 33
+    now = FIRST + timedelta(days=days - 1, hours=1)
+    rates: list[dict[str, Answer]] = []
+    for name, by in (("usual", 0.0), ("warm", 8.0)):
+        shop = Stand(open_book(tmp_path / f"{name}.sqlite"), computer_zone=lambda: "Europe/London")
+        ledger = ledger_of(stand(1, days=days, warmer=warmer(by, 21)))
+        shop.import_ledger([write_ledger(tmp_path / name, *ledger)], now)
+        view = shop.view(now)
+        assert (view.common.heating is not None) is bool(by)
+        rates.append({a.tag: a.estimates.time.rate for a in view.assessments})
+        shop.close()
+    lost = []
+    for tag in ("T1", "T2", "T4", "T12"):  # the longcases, which lose 3.2 a day by it
+        usual, warm = (each[tag] for each in rates)
+        assert isinstance(usual, Quantity)
+        assert isinstance(warm, Quantity)
+        lost.append(usual.estimate - warm.estimate)
+    assert abs(float(np.mean(lost))) < 1.6
