@@ -65,7 +65,10 @@ class Job:
 
 @dataclass(frozen=True)
 class Cell:
-    """What came of a job after so many days. One value a clock; of `straight` and `trend` for the first clocks only."""
+    """What came of a job after so many days. One value a clock; of `straight` and `trend` for the first clocks only.
+
+    `misled` are clocks whose last two readings are both blunders: no one can tell those from hands that were set.
+    """
 
     job: Job
     days: int
@@ -74,6 +77,7 @@ class Cell:
     rate_side: Floats
     ahead_side: Floats
     unknown: int
+    misled: Bools
     score: Floats
     oracle: Floats
     straight: dict[str, Floats]
@@ -149,6 +153,7 @@ def _cell(job: Job, stand: Watched, came: Floats, keeping: list[Timekeeping], da
         rate_side=np.where(truth < low, -1.0, np.where(truth > high, 1.0, 0.0)),
         ahead_side=np.where(came < down, -1.0, np.where(came > up, 1.0, 0.0)),
         unknown=unknown + blind,
+        misled=stand.wrong[:, days] & stand.wrong[:, days - 1],
         score=np.nan_to_num(interval_score(down, up, came), nan=1e9),
         oracle=interval_score(middle - 1.959964 * sd, middle + 1.959964 * sd, came),
         straight=straight,
