@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from standwatch.estimate.estimates import estimates_of
+from standwatch.estimate.learned import Learned, NoiseShift
 from standwatch.estimate.timekeeping import timekeeping_of
 from standwatch.horology.kinds import KINDS
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
@@ -139,6 +140,21 @@ def test_a_wider_limit_is_no_less_likely_kept(ledger: Ledger, limits: list[float
             assert all(narrow <= wide + 1e-12 for narrow, wide in pairwise(chances))
             assert len(chances) in {0, len(limits)}
     assert isinstance(keeping.rate_within(1.0), float) == isinstance(keeping.rate, Quantity)
+
+
+@few
+@given(kept_ledger(least=5), st.sampled_from(list(KindName)))
+def test_what_the_shop_taught_of_other_kinds_changes_nothing(ledger: Ledger, other: KindName) -> None:
+    """Nor does a lesson that the kind is as the table says; that it is worse kept widens the doubt."""
+    history = ledger.history()
+    plain = everything(history)
+    if other is not ledger.kind:
+        taught = Learned(noise={other: NoiseShift(2.0, 2.0, 2.0, 9)})
+        assert everything(history, timekeeping_of(history, taught)) == plain
+    as_told = Learned(noise={ledger.kind: NoiseShift(1.0, 1.0, 1.0, 9)})
+    assert everything(history, timekeeping_of(history, as_told)) == plain
+    worse = timekeeping_of(history, Learned(noise={ledger.kind: NoiseShift(2.0, 2.0, 2.0, 9)}))
+    assert known(worse.rate).doubt > known(timekeeping_of(history).rate).doubt
 
 
 # --- hands set --------------------------------------------------------------------------------------------------------
