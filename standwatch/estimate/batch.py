@@ -66,6 +66,7 @@ class Batch:
         self.factor = np.array([g.reading for g in grids])
         self.enter, self.parts = self._entering()
         self.turn = np.array([line.prior.turn for line in lines])
+        self.held = np.array([line.prior.held_sd for line in lines])
         self.y_prior = np.array([line.prior.of("y") for line in lines]).T
         self.x_prior = np.array([line.prior.of("x") for line in lines]).T
         self.c_prior = np.array([line.prior.of("c") for line in lines]).T
@@ -185,6 +186,7 @@ class Batch:
             variance=variance,
             days_since=here[Column.SINCE],
             turn=np.where(here[Column.MAY_TURN] > 0, self.turn[clock], 0.0),
+            held=self.held[clock],
             may_set=here[Column.MAY_SET] > 0,
             young=here[Column.YOUNG] > 0,
             number=here[Column.NUMBER].astype(np.int64),

@@ -40,8 +40,8 @@ class Decision(IntEnum):
 WORKS = 3
 """The first decision that is work."""
 _COUNT = len(Decision)
-_READ_WIDTH = np.array([0.0, 100.0, 3000.0, 0.0, 0.0, 0.0])
-"""s; a misread minute; an hour, or seconds as minutes."""
+_READ_WIDTH = np.array([0.0, 100.0, 4000.0, 0.0, 0.0, 0.0])
+"""s; a misread minute; an hour, or seconds as minutes: wider than any step, or a far one would pass for work."""
 _STEP_WIDTH = np.array([0.0, 0.0, 0.0, 300.0, 3600.0, 0.0])
 """s; hands set by some minutes, or by an hour (a summer time that nobody logged)."""
 HANDS_SET_SD = {Decision.HANDS_SET: 300.0, Decision.HANDS_SET_FAR: 3600.0}
@@ -86,14 +86,15 @@ class Reading:
     """One reading of each row's clock: `error` (N,) in s, nan where there is none; `variance` (N, G) of the reading.
 
     `days_since` (N,) the reading before; `turn` (N,) s/day that one turn of the nut makes, 0 where the nut can't have
-    been turned; `may_set` (N,) whether hands may have been set; `young` (N,) whether rows are kept broadly; `number`
-    (N,) counts the clock's readings.
+    been turned, `held` (N,) s that the error steps meanwhile; `may_set` (N,) whether hands may have been set; `young`
+    (N,) whether rows are kept broadly; `number` (N,) counts the clock's readings.
     """
 
     error: Floats
     variance: Floats
     days_since: Floats
     turn: Floats
+    held: Floats
     may_set: Flags
     young: Flags
     number: Ints
@@ -117,7 +118,7 @@ def observe(belief: Belief, reading: Reading, likely: Chances) -> tuple[Belief, 
         row, decision, sound = _branched(belief.clock, reading.young, sound, others, weighed)
         if len(row) != len(read) or decision.any():
             belief = belief.take(row)
-            _work_done(belief, decision, reading.turn[row], reading.days_since[row])
+            _work_done(belief, decision, reading, row)
     belief.log_weight = sound
     heard = read[row]
     width = (_READ_WIDTH[decision] ** 2)[:, None]
@@ -144,7 +145,7 @@ class _Others:
 def _others(belief: Belief, reading: Reading, likely: Chances, *, odd: Ints, innovation: Floats) -> _Others:
     widths = np.zeros((_COUNT, len(odd), 1))
     widths += (_READ_WIDTH**2 + _STEP_WIDTH**2)[:, None, None]
-    widths[Decision.NUT, :, 0] = (reading.turn[odd] * reading.days_since[odd] / 2) ** 2
+    widths[Decision.NUT, :, 0] = (reading.turn[odd] * reading.days_since[odd]) ** 2 / 3 + reading.held[odd] ** 2
     total = (belief.cov[0, odd] + reading.variance[odd]) + widths[1:]
     score = belief.log_weight[odd] + likely.log[1:, None, None] - _HALF_LOG_TWO_PI
     score = score - 0.5 * (np.log(total) + innovation[odd] ** 2 / total)
@@ -189,15 +190,19 @@ def _worth_keeping(clock: Ints, by_row: Floats, young: Flags, weighed: Flags) ->
     return rows, decisions
 
 
-def _work_done(belief: Belief, decision: Ints, turn: Floats, days: Floats) -> None:
-    """What unlogged work did to error and rate before the reading, in place; the nut was turned midway."""
+def _work_done(belief: Belief, decision: Ints, reading: Reading, row: Ints) -> None:
+    """What unlogged work did to error and rate before the reading, in place.
+
+    The nut was turned at any time since the reading before: of a turn s, x has s^2 d^2/3 and the two s^2 d/2.
+    """
     n = len(belief.mean)
     belief.cov[0] += (_STEP_WIDTH[decision] ** 2)[:, None]
     nut = np.flatnonzero(decision == Decision.NUT)
     if len(nut):
-        variance, half = (turn[nut] ** 2)[:, None], (days[nut] / 2)[:, None]
-        belief.cov[0, nut] += variance * half**2
-        belief.cov[1, nut] += variance * half
+        turned = row[nut]
+        variance, days = (reading.turn[turned] ** 2)[:, None], reading.days_since[turned][:, None]
+        belief.cov[0, nut] += variance * days**2 / 3 + reading.held[turned][:, None] ** 2
+        belief.cov[1, nut] += variance * days / 2
         belief.cov[place(n, 1, 1), nut] += variance
 
 

@@ -78,12 +78,12 @@ NO_GAP = Gap(0.0, 0.0, 0.0, 0.0, 0.0)
 def gap_of(days: float, gain: float, q1: float, q2: float, *, push: float = 0.0, turn_var: float = 0.0) -> Gap:
     """The gap of `days` with noise variances q1 (s²/day) and q2 ((s/day)²/day); `push` seconds are known to be added.
 
-    `turn_var` is the variance (s/day)² of a step of the rate midway.
+    `turn_var` is the variance (s/day)² of a step of the rate at any time meanwhile.
     """
     if days <= 0:
         return Gap(0.0, gain, 0.0, 0.0, 0.0, push)
     q11, q12, _, q22, _, _ = process_noise(q1, q2, 0.0, days)
-    q11, q12, q22 = q11 + turn_var * days * days / 4, q12 + turn_var * days / 2, q22 + turn_var
+    q11, q12, q22 = q11 + turn_var * days * days / 3, q12 + turn_var * days / 2, q22 + turn_var
     if q22 <= 0:
         return Gap(days, gain, q11, 0.0, 0.0, push)
     return Gap(days, gain, max(q11 - q12 * q12 / q22, 0.0), q12 / q22, q22, push)

@@ -182,10 +182,22 @@ def merged(belief: Belief, agree: int) -> Belief:
     first = np.empty(len(order), bool)
     first[0] = True
     first[1:] = (clock[1:] != clock[:-1]) | (key[1:] != key[:-1])
-    rows = belief.take(order)
     if first.all():
-        return rows
-    starts, segment = np.flatnonzero(first), np.cumsum(first) - 1
+        return belief if (order[1:] > order[:-1]).all() else belief.take(order)
+    one = belief.take(order[first])
+    several = np.flatnonzero(np.diff(np.append(np.flatnonzero(first), len(order))) > 1)
+    alike = np.isin(np.cumsum(first) - 1, several)
+    part = _moments(belief.take(order[alike]), np.flatnonzero(first[alike]))
+    one.log_weight[several], one.odds[several] = part.log_weight, part.odds
+    one.mean[:, several], one.cov[:, several] = part.mean, part.cov
+    return one
+
+
+def _moments(rows: Belief, starts: Ints) -> Belief:
+    """Of each run of rows, beginning at `starts`, the one row that has its weight, mean and covariance."""
+    segment = np.zeros(len(rows.clock), np.int64)
+    segment[starts[1:]] = 1
+    segment = np.cumsum(segment)
     top = np.maximum.reduceat(rows.log_weight, starts, axis=0)
     weight = np.exp(rows.log_weight - top[segment])
     total = np.add.reduceat(weight, starts, axis=0)

@@ -220,8 +220,7 @@ def _errors_shown(records: Sequence[Record[CheckIn]], zone: ZoneInfo) -> dict[st
     shifted_h = 0.0
     for record in records:
         row = record.body
-        civil = row.at.astimezone(zone).utcoffset() or timedelta()
-        offset = civil if offset is None else offset
+        offset = _civil(row.at, zone) if offset is None else offset
         if row.work in HUNG:
             errors[record.id] = None
         elif row.dial is not None:
@@ -229,10 +228,15 @@ def _errors_shown(records: Sequence[Record[CheckIn]], zone: ZoneInfo) -> dict[st
         else:
             errors[record.id] = row.error_s
         if row.work is Work.SUMMER_TIME:
-            offset = civil if row.amount is None else offset + timedelta(seconds=row.amount)
+            offset = _civil(row.at, zone) if row.amount is None else offset + timedelta(seconds=row.amount)
         elif row.work is Work.HOURS_SHIFTED:
             shifted_h += row.amount or 0.0
     return errors
+
+
+def _civil(at: datetime, zone: ZoneInfo) -> timedelta:
+    """Civil time less UTC."""
+    return at.astimezone(zone).utcoffset() or timedelta()
 
 
 def dial_error(dial: str, at: datetime, offset: timedelta, shifted_h: float = 0.0) -> float:
@@ -249,7 +253,7 @@ def _home_error(row: CheckIn, zone: ZoneInfo) -> float | None:
         return None
     if row.dial is None:
         return row.error_s
-    return dial_error(row.dial, row.at, row.at.astimezone(zone).utcoffset() or timedelta())
+    return dial_error(row.dial, row.at, _civil(row.at, zone))
 
 
 def _visit(record: Record[CheckIn], error_s: float | None, traits: Traits, usual: ReadBy) -> Visit:

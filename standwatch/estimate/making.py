@@ -3,20 +3,25 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import IntEnum
+
+import numpy as np
+from numpy.typing import NDArray
 
 from standwatch.estimate.breaks import WIND_LOSS_S, Break
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.prior import Prior
-from standwatch.model.units import days, reached
+from standwatch.model.units import days_of, reached
 from standwatch.model.words import Work
 
-LOSS_SCATTER_S = 4.0
+Floats = NDArray[np.float64]
+
+LOSS_SCATTER_S = 3.0
 """A wind's loss differs from one wind to the next, beside what it is for the clock."""
 _BUMP_SD_S, _BUMP_BALANCE_SD_S = 20.0, 5.0
-_BUMP_DOUBT = timedelta(hours=24)
+_BUMP_DAYS = 1.0
 _LEAST_DOUBT_S = 1e-9
 _HOUR = timedelta(hours=1)
 _BACKLASH = 0.10
@@ -69,111 +74,163 @@ def settled_from(step: Break) -> datetime:
     return early if reached(early - step.at, step.settled_at - step.at) else step.settled_at
 
 
-@dataclass(slots=True)
-class Making:
-    """Steps being made, a list a step: day, going, then the jump's and the reading's columns."""
+_AFTER_ALL = 1 << 62
+_SETTLED, _SHARED, _READ, _WORK, _BUMP = range(5)
 
-    history: History
-    prior: Prior
-    steps: list[list[float]] = field(default_factory=list)
-    sources: list[int] = field(default_factory=list)
-    hung: list[tuple[datetime, datetime | None]] = field(default_factory=list)
-    young: int = 0
-    in_run: int = 0
-    number: int = 0
-    read_at: float = 0.0
 
-    def step(self, at: datetime, *, source: int = -1) -> list[float]:
-        """Append a step without jump or reading. While the clock hung, nothing moved on."""
-        day = days(at)
-        going = 0.0
-        if self.steps:
-            day = max(day, self.steps[-1][0])
-            going = 0.0 if self.stands else day - self.steps[-1][0]
-        new = [day, going, *_NOTHING]
-        self.steps.append(new)
-        self.sources.append(source)
-        return new
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Steps (K, columns) as far as readings and work tell them; sources (K,), -1 where nothing was read; spans hung."""
 
-    @property
-    def stands(self) -> bool:
-        """Whether the clock stands still so far as the story has come."""
-        return bool(self.hung) and self.hung[-1][1] is None
+    steps: Floats
+    sources: tuple[int, ...]
+    hung: tuple[tuple[datetime, datetime | None], ...]
 
-    def reading(self, visit: Visit, source: int) -> None:
-        """Append a reading; it shows that the clock goes again."""
-        if self.stands:
-            self.hung[-1] = (self.hung[-1][0], visit.at)
-        new = self.step(visit.at, source=source)
-        if visit.error_s is None or visit.doubt_s is None:
-            return
-        traits, history = self.history.traits, self.history
-        doubt = max(visit.doubt_s, _LEAST_DOUBT_S) ** 2
-        by_kind = 0.0 if visit.row.error_u_s is not None else min(doubt, traits.reading_doubt_s(visit.read_by) ** 2)
-        told = doubt - by_kind
-        if history.bumps and any(bump < visit.at <= bump + _BUMP_DOUBT for bump in history.bumps):
-            told += bump_sd(history) ** 2
-        since = new[0] - self.read_at if self.number else 0.0
-        tells = self.in_run >= _BEFORE_WORK and since >= _NO_WORK_WITHIN
-        new[Column.READING :] = (
-            visit.error_s,
-            told,
-            by_kind,
-            since,
-            float(tells and visit.read_by is history.usual_read_by),  # taken otherwise: its hands disagree
-            float(tells and not traits.reference),
-            float(self.young < YOUNG),
-            float(self.number),
-        )
-        self.read_at = new[0]
-        self.number += 1
-        self.young += 1
-        self.in_run += 1
 
-    def jump(self, at: datetime, **columns: float) -> None:
-        """Append a jump; the columns by name."""
-        new = self.step(at)
-        for name, value in columns.items():
-            new[Column[name.upper()]] = value
-        if columns.get("x_new"):
-            self.in_run = 0
-        if columns.get("x_new") or columns.get("y_new"):
-            self.young = 0
-
-    def work(self, done: Break) -> None:
-        """Append what one work does."""
-        if done.work is Work.WOUND and self.prior.has("c"):
-            part = done.error_shift_s / WIND_LOSS_S
-            self.jump(done.at, x_var=(LOSS_SCATTER_S * part) ** 2, part=part)
-            return
-        new = math.isinf(done.error_sd_s)
-        x_var = 0.0 if new else done.error_sd_s**2
-        if done.work is Work.NUT and done.amount is not None:
-            self.turned(done.at, done.amount, x_var)
+def made(history: History, prior: Prior) -> Made:
+    """The steps of a History, in time order; linear in its readings and works."""
+    readings = history.readings
+    openers = [b for b in history.breaks if b.opens_rate]
+    events = sorted(_events(history, readings, openers))
+    steps = np.zeros((len(events), len(Column)))
+    steps[:, Column.READING] = np.nan
+    if not events:
+        return Made(steps, (), ())
+    what = np.array([event[2] for event in events])
+    sources = np.where(what == _READ, np.array([event[3] for event in events]), -1)
+    steps[:, Column.DAY] = days_of(event[0] for event in events)
+    steps[1:, Column.GOING] = np.diff(steps[:, Column.DAY])
+    works = np.flatnonzero(what != _READ)
+    for number in works:
+        kind, place = events[number][2:]
+        row = steps[number]
+        if kind == _WORK:
+            _work(row, history.breaks[place], prior)
+        elif kind == _BUMP:
+            row[Column.X_VAR] = bump_sd(history) ** 2
+        elif kind == _SETTLED:
+            _settled(row, openers[place], prior)
         else:
-            y_new = math.isinf(done.rate_sd)
-            self.jump(done.at, shift=done.error_shift_s, x_var=x_var, x_new=new, y_new=y_new, c_new=done.opens_all)
-        if done.work in {Work.STOPPED, Work.RAN_OUT} and not self.stands:
-            self.hung.append((done.at, None))
-        elif done.work in {Work.RESTARTED, Work.OPENED, Work.OILED} and self.stands:
-            self.hung[-1] = (self.hung[-1][0], done.at)
+            row[Column.SHIFT] = history.common.jumps[place].seconds
+            row[Column.X_VAR] = history.common.jumps[place].doubt_s ** 2
+    read = np.flatnonzero(what == _READ)
+    if len(read):
+        steps[read, Column.READING : Column.NUMBER + 1] = _read(history, readings, steps, read)
+    done = [(int(number), history.breaks[events[number][3]]) for number in works if what[number] == _WORK]
+    hung = _hung(done, read, [event[0] for event in events], steps)
+    return Made(steps, tuple(int(source) for source in sources), hung)
 
-    def turned(self, at: datetime, turns: float, x_var: float = 0.0) -> None:
-        """Append a told turn of the nut: it steps the rate by so many times the clock's own turn."""
-        each = self.prior.turn_scale
-        self.jump(at, x_var=x_var, turns=turns, y_var=(_BACKLASH * turns * each) ** 2)
-        self.young = 0
 
-    def settled(self, opener: Break) -> None:
-        """Append the end of settling: what was read meanwhile tells little of the rate to come."""
+def _events(
+    history: History, readings: tuple[Visit, ...], openers: list[Break]
+) -> list[tuple[datetime, int, int, int]]:
+    """Time, order, what, place. At one time: settling, what all clocks share, readings, then work as it was done."""
+    events = [(v.at, v.order, _READ, place) for place, v in enumerate(readings)]
+    events += [(b.at, b.order, _WORK, place) for place, b in enumerate(history.breaks)]
+    events += [(at, _AFTER_ALL, _BUMP, -1) for at in history.bumps]
+    events += [(jump.at, -1, _SHARED, place) for place, jump in enumerate(history.common.jumps)]
+    for place, opener in enumerate(openers):
         at = settled_from(opener)
-        if opener.work is Work.NUT and opener.amount is not None:
-            self.jump(at, y_var=(_BACKLASH * opener.amount * self.prior.turn_scale) ** 2)
-        else:
-            self.jump(at, y_new=1.0)
+        if opener.at < at <= history.now:
+            events.append((at, -1, _SETTLED, place))
+    return events
 
 
-_NOTHING = [0.0] * (Column.READING - 2) + [math.nan] + [0.0] * (Column.CURVE - Column.READING - 1)
+def _work(row: Floats, done: Break, prior: Prior) -> None:
+    """What one work does, written into its step."""
+    if done.work is Work.WOUND and prior.has("c"):
+        part = done.error_shift_s / WIND_LOSS_S
+        row[Column.PART], row[Column.X_VAR] = part, (LOSS_SCATTER_S * part) ** 2
+        return
+    new = math.isinf(done.error_sd_s)
+    row[Column.X_VAR] = 0.0 if new else done.error_sd_s**2
+    if done.work is Work.NUT and done.amount is not None:
+        row[Column.TURNS] = done.amount
+        row[Column.Y_VAR] = (_BACKLASH * done.amount * prior.turn_scale) ** 2
+        return
+    row[Column.SHIFT] = done.error_shift_s
+    row[Column.X_NEW], row[Column.Y_NEW] = new, math.isinf(done.rate_sd)
+    row[Column.C_NEW] = done.opens_all
+
+
+def _settled(row: Floats, opener: Break, prior: Prior) -> None:
+    """The end of settling: what was read meanwhile tells little of the rate to come."""
+    if opener.work is Work.NUT and opener.amount is not None:
+        row[Column.Y_VAR] = (_BACKLASH * opener.amount * prior.turn_scale) ** 2
+    else:
+        row[Column.Y_NEW] = 1.0
+
+
+def _read(history: History, readings: tuple[Visit, ...], steps: Floats, read: NDArray[np.int64]) -> Floats:
+    """The readings' columns, in order from READING to NUMBER."""
+    traits, usual = history.traits, history.usual_read_by
+    by_kind = {how: traits.reading_doubt_s(how) ** 2 for how in {visit.read_by for visit in readings}}
+    doubt = np.array([max(visit.doubt_s or 0.0, _LEAST_DOUBT_S) for visit in readings]) ** 2
+    of_kind = np.array([0.0 if v.row.error_u_s is not None else by_kind[v.read_by] for v in readings])
+    of_kind = np.minimum(of_kind, doubt)
+    told = doubt - of_kind
+    day = steps[read, Column.DAY]
+    for bump in days_of(history.bumps):
+        told += np.where((day > bump) & (day <= bump + _BUMP_DAYS), bump_sd(history) ** 2, 0.0)
+    number = np.arange(len(read))
+    since = np.append(0.0, np.diff(day))
+    anew = steps[:, Column.X_NEW] > 0
+    tells = (_since_last(anew, read) >= _BEFORE_WORK) & (since >= _NO_WORK_WITHIN)
+    by_usual = np.array([visit.read_by is usual for visit in readings])  # taken otherwise: its hands disagree
+    opened = anew | (steps[:, Column.Y_NEW] > 0) | (steps[:, Column.TURNS] != 0)
+    return np.stack(
+        [
+            np.array([visit.error_s for visit in readings], dtype=np.float64),
+            told,
+            of_kind,
+            since,
+            tells & by_usual,
+            tells & (not traits.reference),
+            _since_last(opened, read) < YOUNG,
+            number,
+        ],
+        axis=1,
+    )
+
+
+def _since_last(event: NDArray[np.bool_], read: NDArray[np.int64]) -> NDArray[np.int64]:
+    """How many readings were taken before each since the last event, or in all."""
+    at = np.flatnonzero(event)
+    last = np.searchsorted(at, read) - 1
+    before = np.searchsorted(read, at)
+    base = before[np.maximum(last, 0)] if len(at) else np.zeros_like(read)
+    return np.arange(len(read)) - np.where(last >= 0, base, 0)
+
+
+def _hung(
+    done: list[tuple[int, Break]], read: NDArray[np.int64], times: list[datetime], steps: Floats
+) -> tuple[tuple[datetime, datetime | None], ...]:
+    """The spans in which the clock stood and nothing moved on: from a stop to a restart, or a reading that shows it."""
+    spans: list[tuple[datetime, datetime | None]] = []
+    start: int | None = None
+
+    def read_after(step: int, by: int) -> int | None:
+        following = int(np.searchsorted(read, step, side="right"))
+        return int(read[following]) if following < len(read) and read[following] < by else None
+
+    for number, work in done:
+        if start is not None and (shown := read_after(start, number)) is not None:
+            spans[-1] = (spans[-1][0], times[shown])
+            steps[start + 1 : shown, Column.GOING] = 0.0
+            start = None
+        if start is None and work.work in {Work.STOPPED, Work.RAN_OUT}:
+            spans.append((times[number], None))
+            start = number
+        elif start is not None and work.work in {Work.RESTARTED, Work.OPENED, Work.OILED}:
+            spans[-1] = (spans[-1][0], times[number])
+            steps[start + 1 : number + 1, Column.GOING] = 0.0
+            start = None
+    if start is not None:
+        shown = read_after(start, len(times))
+        if shown is not None:
+            spans[-1] = (spans[-1][0], times[shown])
+        steps[start + 1 : shown, Column.GOING] = 0.0
+    return tuple(spans)
 
 
 def bump_sd(history: History) -> float:

@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 
 _LEVELS = np.array([0.025, 0.5, 0.975])
 _STEPS = 60
-_CLOSE = 1e-9
+_CLOSE = 1e-7
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 

@@ -41,12 +41,12 @@ class Prior:
     curved: bool
     lossy: bool
     stray_sd: float
-    warmth_sd: float
     q1: float
     q2: float
     noise: NoiseShift
     turn: float
     turn_scale: float
+    held_sd: float
 
     def has(self, name: str) -> bool:
         """Whether the clock has this state."""
@@ -69,8 +69,8 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
     b, b_sd = warmth_of(clock, traits)
     strays = root_mean_square(b, b_sd) * room.sd_c
     states = {"x": (0.0, ERROR_SD_S**2), "y": (0.0, rate_sd**2)}
-    read = [days(visit.at) for visit in history.readings]
-    if strays and not (read and room.logged_between(read[0], read[-1])):
+    read = history.readings
+    if strays and not (read and room.logged_between(days(read[0].at), days(read[-1].at))):
         states["v"] = (0.0, strays**2)
     if b_sd and room.told:
         states["b"] = (b, b_sd**2)
@@ -91,11 +91,11 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
         variance=tuple(variance for _, variance in states.values()),
         curved=curved,
         lossy=lossy,
-        stray_sd=strays,
-        warmth_sd=b_sd,
+        stray_sd=strays if "v" in states else 0.0,
         q1=traits.q1_s**2,
         q2=traits.q2_s**2,
         noise=learned.noise.get(traits.kind.name, AS_THE_KIND),
         turn=0.0 if traits.reference else physics[0] if physics else _UNTOLD_TURN,
         turn_scale=physics[0] if physics else _UNTOLD_TURN,
+        held_sd=2.0 if traits.oscillator == "balance" else 15.0,
     )

@@ -85,7 +85,7 @@ def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating |
         np.concatenate([[0.0], np.cumsum(area)])[: len(knots)],
         np.concatenate([[0.0], np.cumsum(np.where(held, width, 0.0))])[: len(knots)],
         float(degrees.mean()) + USUAL_C if told else USUAL_C,
-        max(float(degrees.std()), 0.5) if enough else _USUAL_SD_C,
+        max(round(2 * float(degrees.std())), 1) / 2 if enough else _USUAL_SD_C,  # to half a degree: it hardly changes
         days(heating.since) if heating and not told else 0.0,
         heating.warmer_c if heating and not told else 0.0,
     )

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from standwatch.estimate.breaks import Break
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.learned import DEFAULTS, Learned
-from standwatch.estimate.making import Column, Making, bump_sd, settled_from
+from standwatch.estimate.making import Column, made, settled_from
 from standwatch.estimate.prior import Prior, prior_of
 from standwatch.estimate.room import Room, room_of, straying
 from standwatch.estimate.wind_curve import WindCurve, wind_curve
@@ -89,26 +89,14 @@ def timeline_of(history: History, learned: Learned = DEFAULTS, room: Room | None
     room = room if room is not None else room_of(history.temperatures, history.common.heating)
     start = history.clock.on_stand_at or (readings[0].at if readings else history.now)
     prior = prior_of(history, learned, room)
-    making = Making(history, prior)
+    told = made(history, prior)
     openers = [b for b in history.breaks if b.opens_rate]
-    for at, _, what, place in sorted(_events(history, readings, openers)):
-        if what == _READ:
-            making.reading(readings[place], place)
-        elif what == _WORK:
-            making.work(history.breaks[place])
-        elif what == _BUMP:
-            making.jump(at, x_var=bump_sd(history) ** 2)
-        elif what == _SETTLED:
-            making.settled(openers[place])
-        else:
-            jump = history.common.jumps[place]
-            making.jump(at, shift=jump.seconds, x_var=jump.doubt_s**2)
     opener = max(openers, key=settled_from) if openers else None
     curve = wind_curve(history, days(start)) if prior.has("c") else None
-    steps = _filled(making.steps, curve if prior.curved else None, room, prior)
+    _fill(told.steps, curve if prior.curved else None, room, prior)
     return Timeline(
-        steps=steps,
-        sources=tuple(making.sources),
+        steps=told.steps,
+        sources=told.sources,
         visits=readings,
         prior=prior,
         curve=curve,
@@ -120,36 +108,15 @@ def timeline_of(history: History, learned: Learned = DEFAULTS, room: Room | None
         now=days(history.now),
         rate_since=settled_from(opener) if opener else (readings[0].at if readings else None),
         opener=opener,
-        hung=tuple(making.hung),
-        days_at=tuple(step[0] for step in making.steps),
+        hung=told.hung,
+        days_at=tuple(told.steps[:, Column.DAY].tolist()),
     )
 
 
-_AFTER_ALL = 1 << 62
-_SETTLED, _SHARED, _READ, _WORK, _BUMP = range(5)
-
-
-def _events(
-    history: History, readings: tuple[Visit, ...], openers: list[Break]
-) -> list[tuple[datetime, int, int, int]]:
-    """Time, order, what, place. At one time: settling, what all clocks share, readings, then work as it was done."""
-    events = [(v.at, v.order, _READ, place) for place, v in enumerate(readings)]
-    events += [(b.at, b.order, _WORK, place) for place, b in enumerate(history.breaks)]
-    events += [(at, _AFTER_ALL, _BUMP, -1) for at in history.bumps]
-    events += [(jump.at, -1, _SHARED, place) for place, jump in enumerate(history.common.jumps)]
-    for place, opener in enumerate(openers):
-        at = settled_from(opener)
-        if opener.at < at <= history.now:
-            events.append((at, -1, _SETTLED, place))
-    return events
-
-
-def _filled(made: list[list[float]], curve: WindCurve | None, room: Room, prior: Prior) -> Floats:
-    """The steps as an array, with what winding and the room did in each."""
-    steps = np.zeros((len(made), len(Column)))
-    if not made:
-        return steps
-    steps[:, : Column.CURVE] = made
+def _fill(steps: Floats, curve: WindCurve | None, room: Room, prior: Prior) -> None:
+    """Write into the steps what winding and the room did in each."""
+    if not len(steps):
+        return
     day, going = steps[:, Column.DAY], steps[:, Column.GOING]
     went = np.append(False, going[1:] > 0)
     if curve is not None:
@@ -166,4 +133,3 @@ def _filled(made: list[list[float]], curve: WindCurve | None, room: Room, prior:
             steps[:, Column.STRAY_XX] = np.where(known, 0.0, xx)
             steps[:, Column.STRAY_XV] = np.where(known, 0.0, xv)
             steps[:, Column.STRAY_VV] = np.where(known, prior.stray_sd**2, vv)
-    return steps

@@ -16,6 +16,7 @@ from standwatch.horology.kinds import Traits
 from standwatch.model.units import days
 from standwatch.model.words import Train
 
+_READ_FIRST = 1 / 24
 _SLACK_END = 1.5
 """Wind periods after which nobody can say where in its wind a spring is: someone wound it, or it stands."""
 
@@ -78,10 +79,13 @@ class WindCurve:
         return max(self.times[-1] + self.period, self.now)
 
     def winds_by(self, day: float) -> int:
-        """How many winds are expected after now and before `day`; none where none was ever logged."""
-        if not self.told or day <= self.due:
+        """How many winds are expected after now and before `day`; none where none was ever logged.
+
+        A round reads before it winds: one that is due at the hour itself is still to come.
+        """
+        if not self.told or day <= self.due + _READ_FIRST:
             return 0
-        return 1 + math.floor((day - self.due) / self.period)
+        return 1 + math.floor((day - self.due - _READ_FIRST) / self.period)
 
 
 def wind_curve(history: History, start: float) -> WindCurve:

@@ -7,6 +7,7 @@ error = clock - reference, in seconds, + fast. rate = its slope in s/day, + gain
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 DAY_S = 86400.0
@@ -21,6 +22,12 @@ _EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 def days(at: datetime) -> float:
     """`at` as days since 2000-01-01 UTC, the time axis of every estimate."""
     return (at - _EPOCH) / timedelta(days=1)
+
+
+def days_of(times: Iterable[datetime]) -> list[float]:
+    """`days` of many times."""
+    day = timedelta(days=1)
+    return [(at - _EPOCH) / day for at in times]
 
 
 def moment(day: float) -> datetime:
