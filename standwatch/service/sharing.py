@@ -31,6 +31,8 @@ class Alone:
 
 @dataclass(frozen=True, slots=True)
 class _Kept:
+    facts: ClockFacts
+    until: datetime
     ids: tuple[str, ...]
     around: object
     estimates: Estimates
@@ -57,7 +59,7 @@ class Sharing:
         fresh = [each for each in wanted if not self._still_good(each, now)]
         estimates = estimates_of([each.history_of() for each in fresh]) if fresh else ()
         for each, found in zip(fresh, estimates, strict=True):
-            kept = _Kept(_ids(each.facts, now), each.around, found, self._voice_of(found))
+            kept = _Kept(each.facts, now, _ids(each.facts, now), each.around, found, self._voice_of(found))
             self._kept[each.facts.clock.body.tag] = kept
         voices = [self._kept[each.facts.clock.body.tag].voice for each in wanted]
         if len(voices) != len(self._seen) or any(a is not b for a, b in zip(voices, self._seen, strict=True)):
@@ -72,7 +74,16 @@ class Sharing:
 
     def _still_good(self, clock: Alone, now: datetime) -> bool:
         kept = self._kept.get(clock.facts.clock.body.tag)
-        return kept is not None and kept.ids == _ids(clock.facts, now) and kept.around == clock.around
+        if kept is None or kept.around != clock.around:
+            return False
+        facts = clock.facts
+        if facts is kept.facts and kept.until <= now and len(kept.ids) == _count(facts):
+            return True  # all of them counted already then
+        return kept.ids == _ids(facts, now)
+
+
+def _count(facts: ClockFacts) -> int:
+    return 1 + len(facts.check_ins) + len(facts.handovers)
 
 
 def _ids(facts: ClockFacts, now: datetime) -> tuple[str, ...]:
