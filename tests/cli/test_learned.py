@@ -1,0 +1,79 @@
+"""A shop whose clocks are not as the table says: what they teach is told, used, and can be turned off."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+import pytest
+
+from standwatch.model.words import KindName
+from tests.cli.conftest import Program
+from tests.shop import Row, write_ledger
+from tests.simulated.facts import MIDNIGHT, facts_of
+from tests.simulated.nature import draw
+from tests.simulated.stand import Watch, watched
+
+pytest.importorskip("standwatch.estimate.learning", reason="no learner is joined yet")
+
+DAYS, CLOCKS, SEED = 28, 16, 20260201
+NOW = MIDNIGHT + timedelta(days=DAYS, hours=9)
+"""The Monday after four weeks: all of them have taught."""
+
+
+def shop(program: Program, kind: KindName, scale: float) -> None:
+    """Clocks of `kind` that wander and are misread `scale` times the usual, read for four weeks."""
+    rng = np.random.default_rng(SEED)
+    told = facts_of(watched(draw(kind, CLOCKS, rng, scale=scale), Watch(days=DAYS, thermometer=False), rng))
+    clocks: list[Row] = [{"tag": each.clock.tag, "kind": kind.value} for each in told]
+    rows: list[Row] = [
+        {"at": body.at, "tag": body.tag, "error_s": body.error_s, "work": body.work}
+        for each in told
+        for _, record in each.records
+        if (body := record.body)
+    ]
+    program("import", write_ledger(program.book.parent / "ledger", clocks, rows), now=NOW)
+
+
+def test_restless_clocks_teach_that_their_kind_is_restless(program: Program) -> None:
+    shop(program, KindName.MANTEL, 1.8)
+    told = program("status", "--json", now=NOW).json
+    learned = told["learned"]["noise"]["mantel"]
+    assert learned["clocks"] == CLOCKS
+    assert 1.2 < learned["white"] < 2.4
+    assert 1.1 < learned["reading"] < 2.4
+    assert told["learned"]["winding"] is None
+    [line] = [each for each in program("status", now=NOW).out.splitlines() if each.startswith("learned from")]
+    assert line.startswith(f"learned from {CLOCKS} mantel clocks: they wander ")
+    assert f"{learned['white']:.1f} times the usual" in line
+    # known to be restless, their rates are told with more doubt than the table would give them
+    doubts = [_doubt(each) for each in told["clocks"]]
+    program("set", "learning=no", now=NOW)
+    usual = program("status", "--json", now=NOW).json
+    assert usual["learned"] == {"noise": {}, "winding": None}
+    assert "learned from" not in program("status", now=NOW).out
+    assert np.median(doubts) > np.median([_doubt(each) for each in usual["clocks"]])
+    program("set", "learning=yes", now=NOW)
+    assert program("status", "--json", now=NOW).json == told
+
+
+def test_the_first_week_teaches_nothing(program: Program) -> None:
+    shop(program, KindName.MANTEL, 1.8)
+    before = program("status", "--json", now=MIDNIGHT + timedelta(days=3)).json
+    assert before["learned"] == {"noise": {}, "winding": None}
+
+
+def test_what_a_wind_costs_is_learned_from_all_that_are_wound_so(program: Program) -> None:
+    shop(program, KindName.LONGCASE, 1.0)
+    told = program("status", "--json", now=NOW).json["learned"]["winding"]
+    assert told["clocks"] == CLOCKS
+    # the simulated shop: -10 s a wind, by 7.5 s from clock to clock
+    assert told["seconds"] == pytest.approx(-10, abs=3 * 7.5 / CLOCKS**0.5)
+    assert told["doubt_s"] > 0
+    [line] = [each for each in program("status", now=NOW).out.splitlines() if each.startswith("a wind ")]
+    assert line.endswith(f"(from {CLOCKS} clocks; usual 10)")
+
+
+def _doubt(clock: dict[str, dict[str, float]]) -> float:
+    rate = clock["rate_s_per_day"]
+    return rate["high"] - rate["low"]
