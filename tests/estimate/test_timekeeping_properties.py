@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -200,6 +201,23 @@ def test_a_reference_clocks_hands_set_has_no_doubt_at_all(ledger: Ledger, amount
     stepped = with_hands_set(ledger, after, amount)
     plain, moved = timekeeping_of(ledger.history()), timekeeping_of(stepped.history())
     Alike(tolerance=1e-5).check({"rate": plain.rate}, {"rate": moved.rate})
+
+
+@few
+@given(kept_ledger(NO_LOSS, least=6, calm=0.7, gaps=False), st.integers(-500, 500))
+def test_a_jump_of_the_reference_is_as_if_it_were_taken_off_the_readings(ledger: Ledger, jump: int) -> None:
+    """To within its own doubt, 0.3 s: what all clocks share is not charged to this one."""
+    middle = len(ledger.rows) // 2
+    stepped = replace(with_hands_set(ledger, middle - 1, jump), jump_s=float(jump))
+    rows = (*ledger.rows[:middle], *stepped.rows[middle:])  # nobody touched the hands
+    plain, jumped = timekeeping_of(ledger.history()), timekeeping_of(replace(stepped, rows=rows).history())
+    assert known(jumped.rate).estimate == pytest.approx(known(plain.rate).estimate, abs=0.3)
+    assert jumped.readings_since_rate_opened == plain.readings_since_rate_opened
+    assert jumped.suspected_work == plain.suspected_work == ()
+    ahead = ledger.now + timedelta(days=1)
+    assert known(jumped.error_at(ahead)).estimate - jump == pytest.approx(
+        known(plain.error_at(ahead)).estimate, abs=0.4
+    )
 
 
 # --- evidence stays ---------------------------------------------------------------------------------------------------
