@@ -15,7 +15,7 @@ from scipy.stats import binom
 
 ALPHA = 1e-4
 ALPHA_RATIO = 0.005
-_DRAWS = 2000
+_DRAWS = 4000
 
 
 @dataclass(frozen=True)
@@ -31,7 +31,8 @@ class Bound:
             return "verdicts by the figures as they are"
         return (
             f"verdicts allow for the sample: a share misses only where the goal's own binomial law gives it less than "
-            f"{ALPHA:g}; a ratio only where over {1 - ALPHA_RATIO:.1%} of its bootstrap miss"
+            f"{ALPHA:g}; a ratio only where all but {ALPHA_RATIO:.1%} of its bootstrap miss (for one of n cells, "
+            "all but the n-th part of that)"
         )
 
     def at_least(self, hits: int, of: int, share: float) -> bool:
@@ -50,8 +51,13 @@ class Bound:
         """The most hits of `of` that stay within `share`."""
         return int(binom.isf(ALPHA, of, share)) if self.quick else int(np.floor(share * of + 1e-9))
 
-    def ratio_within(self, ours: list[NDArray[np.float64]], theirs: list[NDArray[np.float64]], goal: float) -> bool:
-        """Whether the geometric mean over cells of mean(ours)/mean(theirs) stays within `goal`; one array a cell."""
+    def ratio_within(
+        self, ours: list[NDArray[np.float64]], theirs: list[NDArray[np.float64]], goal: float, *, looks: int = 1
+    ) -> bool:
+        """Whether the geometric mean over cells of mean(ours)/mean(theirs) stays within `goal`; one array a cell.
+
+        `looks` is how many such questions make one verdict (every cell for itself): each is then that much stricter.
+        """
         if not self.quick:
             return geometric([float(a.mean() / b.mean()) for a, b in zip(ours, theirs, strict=True)]) <= goal
         rng = np.random.default_rng(0)
@@ -59,7 +65,7 @@ class Bound:
         for a, b in zip(ours, theirs, strict=True):
             drawn = rng.integers(0, len(a), (_DRAWS, len(a)))
             logs += np.log(a[drawn].mean(axis=1) / b[drawn].mean(axis=1))
-        return bool(np.quantile(np.exp(logs / len(ours)), ALPHA_RATIO) <= goal)
+        return bool(np.quantile(np.exp(logs / len(ours)), ALPHA_RATIO / looks) <= goal)
 
 
 def geometric(values: list[float]) -> float:

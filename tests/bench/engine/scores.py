@@ -97,7 +97,7 @@ def score_row(
     over = [
         (ratio, cell)
         for ratio, (cell, other), mine in zip(ratios, pairs, ours, strict=True)
-        if ratio > most and not run.bound.ratio_within([mine], [other], most)
+        if ratio > most and not run.bound.ratio_within([mine], [other], most, looks=len(told))
     ]
     over.sort(key=lambda item: -item[0])
     missing = [f"mean by {geometric(ratios) - mean:.2f}"] if not whole else []

@@ -48,7 +48,7 @@ class Sizes:
 FULL = Sizes(
     clocks=1000, straight=200, trend=20, judged=500, events=500, quiet=2000, learned=1000, stand=300, earth=True
 )
-QUICK = Sizes(clocks=120, straight=40, trend=16, judged=30, events=90, quiet=300, learned=150, stand=60, earth=False)
+QUICK = Sizes(clocks=120, straight=40, trend=16, judged=30, events=90, quiet=300, learned=150, stand=300, earth=False)
 
 
 J = TypeVar("J")
