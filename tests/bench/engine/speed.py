@@ -9,9 +9,11 @@ from datetime import timedelta
 
 import numpy as np
 
+from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.engine import Memory
 from standwatch.estimate.estimates import estimates_of
 from standwatch.estimate.history import History
+from standwatch.estimate.timekeeping import timekeepings_of
 from tests.bench.engine.cells import KINDS
 from tests.bench.engine.straight import local_trend
 from tests.simulated.facts import ClockFacts, facts_of
@@ -24,24 +26,33 @@ _BEST_OF = 3
 
 @dataclass(frozen=True)
 class Speed:
-    """Seconds: all clocks from nothing; a clock alone by ours and by the library at both lengths; one more reading."""
+    """Seconds: all clocks from nothing, whole and the rate engine alone; then of the engine alone, a clock from nothing
+    by ours and by the library at both lengths, and one more reading.
+    """
 
     clocks: int
     readings: int
     whole: float
+    alone: float
     ours: dict[int, float]
     theirs: dict[int, float]
     further: dict[int, float]
 
 
-def weigh(histories: list[History], memory: Memory | None = None) -> float:
-    """Seconds for everything the stand shows of all of `histories`, from nothing or from what `memory` keeps."""
+def weigh(histories: list[History], memory: Memory | None = None, *, alone: bool = False) -> float:
+    """Seconds for what the stand shows of all of `histories`, from nothing or from what `memory` keeps.
+
+    With wind-down and swing, or the rate engine `alone`.
+    """
     gc.collect()
     start = time.perf_counter()
-    for told in estimates_of(histories, memory=memory):
-        at = told.history.now
-        limit = told.history.traits.mean_rate_limit or 1.0
-        keeping = told.time
+    if alone:
+        keepings: list[Timekeeping] = list(timekeepings_of(histories, memory=memory))
+    else:
+        keepings = [told.time for told in estimates_of(histories, memory=memory)]
+    for history, keeping in zip(histories, keepings, strict=True):
+        at = history.now
+        limit = history.traits.mean_rate_limit or 1.0
         _ = keeping.rate, keeping.error_at(at), keeping.reading_at(at + _WEEK), keeping.rate_within(limit)
     return time.perf_counter() - start
 
@@ -57,7 +68,8 @@ def run(seed: int, clocks: int = 300, readings: int = 400, few: int = 5) -> Spee
     spans = (28, readings)
     by_span = {n: [f.history(n - 1) for f in facts] for n in spans}
     weigh(by_span[28][:6])  # what is built once a process
-    whole = {n: min(weigh(by_span[n]) for _ in range(_BEST_OF)) for n in spans}
+    whole = min(weigh(by_span[readings]) for _ in range(_BEST_OF))
+    alone = {n: min(weigh(by_span[n], alone=True) for _ in range(_BEST_OF)) for n in spans}
     theirs = {}
     chosen = facts[:: max(1, len(facts) // few)][:few]
     for n in spans:
@@ -68,8 +80,9 @@ def run(seed: int, clocks: int = 300, readings: int = 400, few: int = 5) -> Spee
     return Speed(
         clocks=len(facts),
         readings=readings,
-        whole=whole[readings],
-        ours={n: whole[n] / len(facts) for n in spans},
+        whole=whole,
+        alone=alone[readings],
+        ours={n: alone[n] / len(facts) for n in spans},
         theirs=theirs,
         further={n: _further(chosen, n) for n in spans},
     )
@@ -86,7 +99,7 @@ def _further(chosen: list[ClockFacts], readings: int) -> float:
         tries = []
         for _ in range(_BEST_OF):
             memory = Memory()
-            weigh([before], memory)
-            tries.append(weigh([after], memory))
+            weigh([before], memory, alone=True)
+            tries.append(weigh([after], memory, alone=True))
         times.append(min(tries))
     return float(np.median(times))
