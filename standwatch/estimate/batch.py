@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from standwatch.estimate.decisions import AGREE, WORKS, Chances, Reading, observe
+from standwatch.estimate.decisions import AGREE, WORKS, Chances, Decision, Reading, observe
 from standwatch.estimate.gaussian_sum import (
     WINDOW,
     Belief,
@@ -198,8 +197,12 @@ class Batch:
     def _note(self, clocks: Ints, number: Ints, variance: Floats) -> None:
         """What is expected of each clock that is read, and the odds of its reading WINDOW before, now settled."""
         belief = self.belief
-        starts, _ = segments(belief.clock)
+        starts, segment = segments(belief.clock)
         weight = np.exp(belief.log_weight)
+        settled = np.where(_settled(belief)[:, None], weight, 0.0)
+        whole = np.add.reduceat(settled.sum(axis=1), starts)
+        known = whole > 0
+        weight = np.where(known[segment, None], settled / np.where(known, whole, 1.0)[segment, None], weight)
         mean = np.add.reduceat((weight * belief.mean[0]).sum(axis=1), starts)
         square = np.add.reduceat((weight * (belief.cov[0] + variance + belief.mean[0] ** 2)).sum(axis=1), starts)
         where = np.searchsorted(belief.clock[starts], clocks)
@@ -231,14 +234,18 @@ class Batch:
         )
 
 
-def without_work_last(belief: Belief) -> NDArray[np.bool_]:
+def without_work_last(belief: Belief) -> Flags:
     """The rows to answer from: not those in which unlogged work came just before the last reading.
 
-    One reading apart from the rest is never hands set: the next one will tell.
+    One reading apart from the rest is never hands set: the next one will tell. A turned nut wants two that agree.
     """
-    latest = belief.decided & np.uint64(7)
-    rows = latest < np.uint64(WORKS)
+    rows = _settled(belief)
     return rows if rows.any() else np.ones_like(rows)
+
+
+def _settled(belief: Belief) -> Flags:
+    latest, before = belief.decided & np.uint64(7), (belief.decided >> np.uint64(3)) & np.uint64(7)
+    return np.asarray((latest < np.uint64(WORKS)) & (before != np.uint64(Decision.NUT)))
 
 
 def likeliest(belief: Belief, readings: int) -> Ints:

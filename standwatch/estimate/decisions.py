@@ -49,7 +49,9 @@ _HALF_LOG_TWO_PI = 0.5 * np.log(2 * np.pi)
 _NEVER = -1e300
 AGREE = 8
 _KEEP_YOUNG, _DROP_YOUNG = 16, 1e-6
-_KEEP_OLD, _DROP_OLD = 6, 5e-3
+_KEEP_OLD, _DROP_OLD = 8, 5e-4
+_BRANCH_OLD = 5e-3
+"""The share under which an older row doesn't branch."""
 _ODDS = np.array([-1, 0, 0, 1, 1, 2])
 """Which of a reading's three odds a decision adds to."""
 
@@ -127,11 +129,12 @@ def observe(belief: Belief, reading: Reading, likely: Chances) -> tuple[Belief, 
     _marked(belief, decision, heard, reading.number[row])
     if len(row) > len(starts):
         belief = merged(belief, AGREE)
-    return belief, normalise(belief)
+        heard = read[starts][segments(belief.clock)[1]]
+    return belief, normalise(belief, heard)
 
 
-_PLAIN = np.log(_DROP_OLD / 0.031) + np.log(100.0)
-"""Half the squared innovation and log variance under which no other decision reaches the least share kept."""
+_PLAIN = np.log(_BRANCH_OLD / 0.031) + np.log(100.0)
+"""Half the squared innovation and log variance under which no other decision reaches a share worth a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +185,7 @@ def _worth_keeping(clock: Ints, by_row: Floats, young: Flags, weighed: Flags) ->
     keep[0] |= ~weighed[segment]
     most = np.where(young, _KEEP_YOUNG, _KEEP_OLD)[starts]
     ends = np.append(starts[1:], len(clock))
-    for crowded in np.flatnonzero(np.add.reduceat(keep.sum(axis=0), starts) > most):
+    for crowded in np.flatnonzero((np.add.reduceat(keep.sum(axis=0), starts) > most) & weighed):
         part = slice(starts[crowded], ends[crowded])
         least = np.sort(share[:, part], axis=None)[-most[crowded]]
         keep[:, part] &= share[:, part] >= least

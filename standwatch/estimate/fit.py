@@ -80,8 +80,9 @@ def fit(line: Timeline, story: Story, noise: Noise, *, first: int = 0) -> Fit:
     dropped = set(story.dropped)
     rows = line.steps[first:].tolist()
     strays = _stray(line)
+    turns = {step: (var, prior.held_sd**2) for step, var in story.turns.items() if step > first}
     nodes = tuple(
-        _node(row, noise, strays, 0.0 if number == first else story.turns.get(number, 0.0), read=number not in dropped)
+        _node(row, noise, strays, turns.get(number, (0.0, 0.0)), read=number not in dropped)
         for number, row in enumerate(rows, first)
     )
     shifts = {step - first: var for step, var in story.shifts.items() if step > first}
@@ -93,11 +94,13 @@ def _stray(line: Timeline) -> float:
     return stray_walk(line.prior.stray_sd) if line.prior.has("v") else 0.0
 
 
-def _node(row: list[float], noise: Noise, strays: float, turn_var: float, *, read: bool) -> Node:
+def _node(row: list[float], noise: Noise, strays: float, turned: tuple[float, float], *, read: bool) -> Node:
     """One step's node; what was read of it unless the story leaves it out."""
     q2 = noise.q2 + (strays if row[Column.STRAY_KEEP] > 0 else 0.0)
     push = -noise.warmth * row[Column.DEGREE_DAYS]
+    turn_var, held_var = turned
     gap = gap_of(row[Column.GOING], row[Column.CURVE], noise.q1, q2, push=push, turn_var=turn_var)
+    gap = gap._replace(n1=gap.n1 + held_var)
     z = row[Column.READING]
     if z == z:  # noqa: PLR0124  # not nan
         r = row[Column.TOLD_VAR] + noise.reading * row[Column.KIND_VAR]

@@ -45,9 +45,12 @@ class Belief:
     odds: Floats
 
     def take(self, rows: Ints | Flags) -> Belief:
-        """The named rows, copied."""
-        mean, cov = self.mean[:, rows], self.cov[:, rows]
-        return Belief(self.clock[rows], self.log_weight[rows], mean, cov, self.decided[rows], self.odds[rows])
+        """The named rows, copied; always laid out alike, so that sums come out alike to the last bit."""
+        if rows.dtype == np.bool_:
+            rows = np.flatnonzero(rows)
+        mean, cov = np.take(self.mean, rows, axis=1), np.take(self.cov, rows, axis=1)
+        log_weight, odds = np.take(self.log_weight, rows, axis=0), np.take(self.odds, rows, axis=0)
+        return Belief(self.clock[rows], log_weight, mean, cov, self.decided[rows], odds)
 
     @property
     def weight(self) -> Floats:
@@ -161,14 +164,18 @@ def log_sum(values: Floats) -> Floats:
     return np.asarray(np.log(np.exp(values - top[..., None]).sum(axis=-1)) + top)
 
 
-def normalise(belief: Belief) -> Floats:
-    """Make the weights add to 1 over each clock, in place; the log of what they added to, one a clock."""
+def normalise(belief: Belief, rows: Flags) -> Floats:
+    """Make the weights of the named rows add to 1 over each clock, in place; the log of what they added to, by clock.
+
+    0 for the clocks that are left as they are.
+    """
     starts, segment = segments(belief.clock)
     top = np.maximum.reduceat(belief.log_weight.max(axis=1), starts)
     total = np.add.reduceat(np.exp(belief.log_weight - top[segment][:, None]).sum(axis=1), starts)
     log_total = top + np.log(total)
+    log_total = np.where(rows[starts], log_total, 0.0)
     belief.log_weight -= log_total[segment][:, None]
-    return np.asarray(log_total)
+    return log_total
 
 
 def merged(belief: Belief, agree: int) -> Belief:

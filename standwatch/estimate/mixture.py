@@ -63,7 +63,7 @@ class Mixture:
             with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
                 step = x - off / slope
             new = np.where((step > low) & (step < high), step, (low + high) / 2)
-            done = np.abs(new - x).max() <= _CLOSE * sd + 1e-3 * _CLOSE * floor
+            done = np.abs(new - x).max() <= _CLOSE * (np.ptp(new) + floor)
             x = new
             if done:
                 break

@@ -17,6 +17,9 @@ from standwatch.model.words import Drive, Work
 ERROR_SD_S = 3000.0
 """How far off a clock may be that was never read, or whose error began anew."""
 REFERENCE_RATE_SD = 100.0
+REFERENCE_STRAY_SD = 0.0005
+"""s/day by which a standard's rate strays over some days, as the Earth's does with the tides of weeks and the air
+(0.3 to 0.4 ms a day; from memory)."""
 CURVE_SD = 20.0
 """Standard deviation of a spring's wind curve, in s/day from fully wound to run down."""
 LOSS_SD_S = 7.0
@@ -67,7 +70,7 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
     limit = traits.mean_rate_limit
     rate_sd = REFERENCE_RATE_SD if traits.reference or not limit else 3 * limit
     b, b_sd = warmth_of(clock, traits)
-    strays = root_mean_square(b, b_sd) * room.sd_c
+    strays = REFERENCE_STRAY_SD if traits.reference else root_mean_square(b, b_sd) * room.sd_c
     states = {"x": (0.0, ERROR_SD_S**2), "y": (0.0, rate_sd**2)}
     read = history.readings
     if strays and not (read and room.logged_between(days(read[0].at), days(read[-1].at))):

@@ -44,8 +44,8 @@ class States:
         weight = np.exp(log_weight - log_weight.max())
         kept = weight > _LEAST_SHARE
         self.weight = weight[kept] / weight[kept].sum()
-        self.mean = belief.mean[:, rows][:, kept]
-        self.cov = belief.cov[:, rows][:, kept]
+        self.mean = np.ascontiguousarray(belief.mean[:, rows][:, kept])
+        self.cov = np.ascontiguousarray(belief.cov[:, rows][:, kept])
         members = np.broadcast_to(np.arange(posterior.grid.members), weight.shape)[kept]
         self.white = self.prior.q1 * posterior.grid.white[members]
         self.walk = self.prior.q2 * posterior.grid.walk[members]

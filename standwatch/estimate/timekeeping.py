@@ -22,7 +22,7 @@ from standwatch.estimate.mixture import Mixture
 from standwatch.estimate.room import Room, room_of
 from standwatch.estimate.states import States
 from standwatch.estimate.story import Story
-from standwatch.estimate.timeline import reading_doubt_s, timeline_of
+from standwatch.estimate.timeline import Timeline, reading_doubt_s, timeline_of
 from standwatch.estimate.trace import trace
 from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
@@ -116,7 +116,8 @@ class EngineTimekeeping:
         """What temperature `rate` holds for."""
         if self._line.prior.has("b"):
             return "at 20 °C" if self._line.room.knots.size else "at the usual temperature"
-        return "at the present temperature" if self._line.prior.has("v") else ""
+        strays = self._line.prior.has("v") and not self._history.traits.reference
+        return "at the present temperature" if strays else ""
 
     def rate_within(self, limit: float) -> float | NotYetKnown:
         """Probability that |rate| <= `limit` s/day (JCGM 106:2012, 7)."""
@@ -266,12 +267,17 @@ def timekeepings_of(
 
     `memory` keeps what is worked out; with it a clock that was read once more goes on from where it was.
     """
+    keys = [history.clock.tag for history in histories]
+    found = posteriors(lines_of(histories, learned), keys=keys, memory=memory)
+    return [EngineTimekeeping(history, one) for history, one in zip(histories, found, strict=True)]
+
+
+def lines_of(histories: Sequence[History], learned: Learned = DEFAULTS) -> list[Timeline]:
+    """What happened to each clock, step by step; the room that they share is worked out once."""
     rooms: dict[object, Room] = {}
     lines = []
     for history in histories:
         told = (history.temperatures, history.common.heating)
         room = rooms.get(told) or rooms.setdefault(told, room_of(*told))
         lines.append(timeline_of(history, learned, room))
-    keys = [history.clock.tag for history in histories]
-    found = posteriors(lines, keys=keys, memory=memory)
-    return [EngineTimekeeping(history, one) for history, one in zip(histories, found, strict=True)]
+    return lines

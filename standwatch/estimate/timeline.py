@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 import numpy as np
@@ -49,6 +49,14 @@ class Timeline:
     opener: Break | None
     hung: tuple[tuple[datetime, datetime | None], ...]
     days_at: tuple[float, ...]
+
+    def cut(self, readings: int) -> Timeline:
+        """The same clock up to its reading so many."""
+        read = [step for step, source in enumerate(self.sources) if source >= 0]
+        if len(read) <= readings:
+            return self
+        end = read[readings]
+        return replace(self, steps=self.steps[:end], sources=self.sources[:end], days_at=self.days_at[:end])
 
     def stood_at(self, at: datetime) -> bool:
         """Whether the clock is known to have stood still at `at`."""

@@ -67,7 +67,7 @@ class Assessor:
         self._shelf = Shelf(book)
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
-        self._learning = Learning(lambda _: USUAL)
+        self._learning = Learning(_learn)
         self._sharing = Sharing(_voice_of, _common_of)
 
     # facts
@@ -265,6 +265,12 @@ def _voice_of(estimates: Estimates) -> Voice:
     from standwatch.estimate.common_mode import voice_of  # noqa: PLC0415  # the same
 
     return voice_of(estimates.history, estimates.time)
+
+
+def _learn(histories: Sequence[History]) -> Learned:
+    from standwatch.estimate.learning import learn  # noqa: PLC0415  # the same
+
+    return learn(histories)
 
 
 def _common_of(voices: Sequence[Voice]) -> Common:

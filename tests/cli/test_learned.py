@@ -14,7 +14,6 @@ from tests.simulated.facts import MIDNIGHT, facts_of
 from tests.simulated.nature import draw
 from tests.simulated.stand import Watch, watched
 
-pytest.importorskip("standwatch.estimate.learning", reason="no learner is joined yet")
 
 DAYS, CLOCKS, SEED = 28, 16, 20260201
 NOW = MIDNIGHT + timedelta(days=DAYS, hours=9)
