@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import numpy as np
 import pytest
 from scipy.stats import binom, multivariate_normal
@@ -10,6 +12,7 @@ from standwatch.model.words import KindName
 from tests.bench.engine import loglik
 from tests.bench.engine.bounds import ALPHA, Bound, geometric
 from tests.bench.engine.oracle import Oracle
+from tests.bench.engine.page import BEGIN, END, Ran, markdown_of, rewritten
 from tests.bench.engine.straight import interval_score, least_squares, theil_sen_reading
 from tests.bench.engine.table import Row, text_of
 from tests.simulated.nature import draw
@@ -87,3 +90,43 @@ def test_a_table_says_what_is_missed() -> None:
     assert "reached" in lines[0]
     assert "MISSED: 1" in lines[1]
     assert lines[2].strip() == "why"
+
+
+ONE = Row("one", "1", "2", True, "few")
+
+
+def ran(*of_seeds: list[Row], quick: bool = False) -> Ran:
+    return Ran(dict(enumerate(of_seeds, 1)), "the command", Bound(quick), date(2026, 11, 5), 61.4, 2)
+
+
+def test_a_page_has_a_line_for_each_goal_and_a_figure_for_each_seed() -> None:
+    failed = Row("another", "3 | 4", "5", False, "many", "by 1", ("why",))
+    lines = markdown_of(ran([ONE, failed], [ONE, Row("another", "6", "5", True, "many")])).splitlines()
+    assert lines[0] == "`the command` on 5 November 2026: 61 minutes on 2 cores; verdicts by the figures as they are."
+    table = [line for line in lines if line.startswith("|")]
+    assert table == [
+        "|  | goal | seed 1 | seed 2 |  | of |",
+        "|---|---|---|---|---|---|",
+        "| one | 2 | 1 | 1 | reached | few |",
+        "| another | 5 | 3 \\| 4 | 6 | **missed**: by 1 (seed 1) | many |",
+    ]
+    assert lines[-1] == "- another, seed 1: why"
+
+
+def test_a_quick_page_says_so_and_what_its_verdicts_allow() -> None:
+    told = markdown_of(ran([ONE, Row("untold", "–", "1", None, "few")], quick=True))
+    assert told.startswith("**Quick run")
+    assert "bootstrap" in told
+    assert "| untold | 1 | – | not measured | few |" in told
+
+
+def test_only_what_lies_between_the_comments_is_rewritten() -> None:
+    page = f"before\n{BEGIN}\nold\n{END}\nafter\n"
+    assert rewritten(page, "new") == f"before\n{BEGIN}\nnew\n{END}\nafter\n"
+    assert rewritten(rewritten(page, "other"), "old") == page
+
+
+@pytest.mark.parametrize("page", ["", BEGIN, f"{END}{BEGIN}", f"{BEGIN}{BEGIN}{END}"])
+def test_a_page_without_a_place_for_the_table_is_refused(page: str) -> None:
+    with pytest.raises(ValueError, match="wants one"):
+        rewritten(page, "new")
