@@ -75,7 +75,7 @@ def _c2(seed: int, room: Room) -> Job:
     job.rounds("11-05", "11-19", falls="Mon Wed Fri", swing=_days("11-06 11-11 11-16 11-18"),
                beat=_days("11-06 11-09"), saturdays=True)  # fmt: skip
     job.wound("11-11 08:25")
-    job.unlogged_nut("11-09 17:10", 0.25, 6.1, "nobody logged it")
+    job.unlogged_nut("11-09 17:10", 0.5, 12.2, "nobody logged it")
     job.wound("11-17 08:25")
     job.moon("11-05 08:16", "11-18 08:16")
     job.hear("11-09 09:00", "11-10 10:00", "11-11 12:00", "11-16 11:00", "11-18 14:00")

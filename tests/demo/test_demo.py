@@ -191,8 +191,13 @@ class TestTruth:
             assert suspects[0].error_s - suspects[0].expected_s == pytest.approx(blunder, abs=40)
 
     def test_the_unlogged_turn_is_in_no_row(self, view: StandView) -> None:
-        assert float(_truth()["2418", "unlogged nut"]) == 0.25
-        assert not [v for v in _at(view, "C2").estimates.history.visits if v.work is Work.NUT]
+        assert float(_truth()["2418", "unlogged nut"]) == 0.5
+        estimates = _at(view, "C2").estimates
+        assert not [v for v in estimates.history.visits if v.work is Work.NUT]
+        [work] = estimates.time.suspected_work
+        assert work.what is Work.NUT
+        assert work.amount == pytest.approx(12.2, abs=4)
+        assert abs(work.at - datetime(2026, 11, 10, 8, 13, tzinfo=UTC)) < timedelta(days=1)
 
 
 def _runs_out(clock: SimClock) -> datetime:
