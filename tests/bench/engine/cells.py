@@ -17,6 +17,7 @@ from tests.bench.engine.straight import (
     Interval,
     interval_score,
     least_squares,
+    least_squares_rate,
     local_trend,
     theil_sen,
     theil_sen_reading,
@@ -65,7 +66,7 @@ class Job:
 
 @dataclass(frozen=True)
 class Cell:
-    """What came of a job after so many days. One value a clock; of `straight` and `trend` for the first clocks only.
+    """What came of a job after so many days. One value a clock; of lines and `trend` for the first clocks only.
 
     `misled` are clocks whose last two readings are both blunders: no one can tell those from hands that were set.
     """
@@ -81,6 +82,7 @@ class Cell:
     score: Floats
     oracle: Floats
     straight: dict[str, Floats]
+    straight_rate_held: Bools
     trend: Floats
 
     @property
@@ -144,6 +146,7 @@ def _cell(job: Job, stand: Watched, came: Floats, keeping: list[Timekeeping], da
     few, fewer = min(job.straight, job.clocks), min(job.trend, job.clocks)
     ways = {OLS: least_squares, THEIL_SEN: theil_sen, THEIL_SEN_READING: theil_sen_reading}
     straight = {name: scored([way(at[c], read[c], later[c]) for c in range(few)], came) for name, way in ways.items()}
+    slopes = np.array([least_squares_rate(at[c], read[c]) for c in range(few)]).reshape(-1, 2)
     trend = scored([local_trend(read[c], AHEAD) for c in range(fewer)], came)
     return Cell(
         job=job,
@@ -157,5 +160,6 @@ def _cell(job: Job, stand: Watched, came: Floats, keeping: list[Timekeeping], da
         score=np.nan_to_num(interval_score(down, up, came), nan=1e9),
         oracle=interval_score(middle - 1.959964 * sd, middle + 1.959964 * sd, came),
         straight=straight,
+        straight_rate_held=(slopes[:, 0] <= truth[:few]) & (truth[:few] <= slopes[:, 1]),
         trend=trend,
     )

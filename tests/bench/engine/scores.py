@@ -41,9 +41,14 @@ def by_logging(run: Run, row_of: Callable[[Run, list[Cell], str], Row]) -> list[
 
 def coverage(run: Run) -> list[Row]:
     """(a) the mean rate and (b) the reading a week ahead."""
-    rows = by_logging(
-        run, lambda r, told, how: coverage_row(r.bound, told, f"(a) mean rate, temperature {how}", "rate")
-    )
+
+    def rate_row(run: Run, told: list[Cell], how: str) -> Row:
+        row = coverage_row(run.bound, told, f"(a) mean rate, temperature {how}", "rate")
+        lines = [float(cell.straight_rate_held.mean()) for cell in told]
+        line = f"the slope's interval by OLS on the same readings: {min(lines):.0%} to {max(lines):.0%}, all "
+        return replace(row, details=(*row.details, f"{line}{np.mean(lines):.0%}"))
+
+    rows = by_logging(run, rate_row)
     ahead = by_logging(
         run, lambda r, told, how: coverage_row(r.bound, told, f"(b) 7 days ahead, temperature {how}", "ahead")
     )

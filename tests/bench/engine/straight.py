@@ -24,6 +24,12 @@ def least_squares(days: Floats, errors: Floats, at: float) -> Interval:
     return float(low), float(high)
 
 
+def least_squares_rate(days: Floats, errors: Floats) -> Interval:
+    """statsmodels' OLS with its own interval of the slope, the rate in s/day."""
+    low, high = sm.OLS(errors, sm.add_constant(days)).fit().conf_int(alpha=0.05)[1]
+    return float(low), float(high)
+
+
 def theil_sen(days: Floats, errors: Floats, at: float) -> Interval:
     """scipy's Theil-Sen line with its own interval, as scipy's documentation draws it: both slopes from one intercept.
 

@@ -13,7 +13,7 @@ from tests.bench.engine import loglik
 from tests.bench.engine.bounds import ALPHA, Bound, geometric
 from tests.bench.engine.oracle import Oracle
 from tests.bench.engine.page import BEGIN, END, Ran, markdown_of, rewritten
-from tests.bench.engine.straight import interval_score, least_squares, theil_sen_reading
+from tests.bench.engine.straight import interval_score, least_squares, least_squares_rate, theil_sen_reading
 from tests.bench.engine.table import Row, text_of
 from tests.simulated.nature import draw
 from tests.simulated.stand import Watch, watched
@@ -51,14 +51,17 @@ def test_the_interval_score_is_gneiting_and_rafterys() -> None:
 def test_straight_lines_hold_where_a_line_is_true() -> None:
     rng = np.random.default_rng(2)
     days = np.arange(20.0)
-    held = {"ols": 0, "theil-sen": 0}
+    held = {"ols": 0, "theil-sen": 0, "slope": 0}
     for _ in range(300):
         errors, came = 3 + 2 * days + rng.standard_normal(20), 3 + 2 * 26 + rng.standard_normal()
         for name, way in (("ols", least_squares), ("theil-sen", theil_sen_reading)):
             low, high = way(days, errors, 26.0)
             held[name] += low <= came <= high
+        low, high = least_squares_rate(days, errors)
+        held["slope"] += low <= 2 <= high
     assert binom.cdf(held["ols"], 300, 0.95) > 1e-3
     assert binom.cdf(held["theil-sen"], 300, 0.92) > 1e-3
+    assert 1e-3 < binom.cdf(held["slope"], 300, 0.95) < 1 - 1e-3
 
 
 @pytest.mark.parametrize("kind", [KindName.LONGCASE, KindName.CARRIAGE])
