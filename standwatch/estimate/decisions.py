@@ -64,15 +64,18 @@ class Chances:
     may_branch: bool = True
 
 
-def chances(blunder: float = 0.03, far_share: float = 0.1, work: float = 0.004) -> Chances:
-    """One reading in thirty is wrong, of those one in ten by far; each work goes unlogged before one in 250."""
+def chances(blunder: float = 0.03, far_share: float = 0.1, work: float = 0.004, hour_share: float = 0.005) -> Chances:
+    """One reading in thirty is wrong, of those one in ten by far; each work goes unlogged before one in 250.
+
+    Of hands set very few go by an hour: two readings far off alike are likelier seconds taken for minutes twice.
+    """
     each = np.array(
         [
             1 - blunder - 2 * work,
             blunder * (1 - far_share),
             blunder * far_share,
-            work * (1 - far_share),
-            work * far_share,
+            work * (1 - hour_share),
+            work * hour_share,
             work,
         ]
     )
