@@ -19,7 +19,7 @@ from standwatch.estimate.learned import NoiseShift
 Floats = NDArray[np.float64]
 
 SPREAD = (0.40, 0.45, 0.22)
-"""Standard deviations of the logarithms of the three factors, from one clock of a kind to the next."""
+"""Standard deviations of the three factors' logarithms, from one clock of a kind to the next (common practice)."""
 _NODES, _WEIGHTS = (-math.sqrt(3.0), 0.0, math.sqrt(3.0)), (1 / 6, 2 / 3, 1 / 6)
 _WILD = ((4.0, 0.004), (12.0, 0.002))
 """Factors on q1 and q2 of a clock that is not well, and how many such there are."""
@@ -42,7 +42,10 @@ class Grid:
 
 
 def grid(shift: NoiseShift = AS_THE_KIND) -> Grid:
-    """The 29 members about the kind's noise, or about what the shop's clocks have taught of it."""
+    """The 29 members about the kind's noise, or about what the shop's clocks have taught of it.
+
+    27 are the products of three Gauss-Hermite nodes an axis (Abramowitz and Stegun 25.4.46, from memory), two are wild.
+    """
     logs = np.meshgrid(*(sd * np.array(_NODES) for sd in SPREAD), indexing="ij")
     wild = np.log([factor for factor, _ in _WILD])
     white, walk, reading = (

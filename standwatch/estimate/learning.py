@@ -3,7 +3,10 @@
 Each clock is run over a wider grid of noise, which gives the likelihood of its readings under every member. The kind's
 shift mu (three logarithms) is the one under which the clocks of the kind are likeliest together, the members of each
 weighed by a normal about mu, with mu itself drawn to nought: an empirical Bayes estimate (Efron and Morris, J. Amer.
-Stat. Assoc. 70 (1975) 311, from memory).
+Stat. Assoc. 70 (1975) 311, from memory), by expectation and maximisation (Dempster, Laird and Rubin, J. Royal Stat.
+Soc. B 39 (1977) 1, from memory):
+
+    mu = argmax  sum_c log sum_g N(g; mu, SPREAD^2) L_c(g)  +  log N(mu; 0, _SHIFT_SD^2)
 """
 
 from __future__ import annotations
@@ -29,7 +32,7 @@ LEAST_CLOCKS = 8
 """Clocks of a kind, or of any kind that winding costs time, before a default is replaced."""
 LEAST_READINGS = 10
 MOST_READINGS = 60
-"""What a clock teaches is in its first weeks; more tell of that clock, not of its kind."""
+"""What a clock teaches is in its first readings; more tell of that clock, not of its kind."""
 _SHIFT_SD = (0.5, 0.5, 0.3)
 """How far a kind may lie off the table in this shop, as standard deviations of the logarithms."""
 _REACH = (1.5, 1.5, 0.9)
@@ -38,6 +41,7 @@ _ROUNDS, _STEP = 60, 1e-4
 _SHIFTED = 0.1
 """A shift under a tenth replaces nothing."""
 _OWN_LOSS_SD = 7.0
+"""s; from clock to clock, for the weights alone (see prior.LOSS_SD_S)."""
 
 
 def learn(histories: Sequence[History]) -> Learned:

@@ -19,13 +19,14 @@ from standwatch.model.words import Work
 Floats = NDArray[np.float64]
 
 LOSS_SCATTER_S = 3.0
-"""A wind's loss differs from one wind to the next, beside what it is for the clock."""
+"""s; standard deviation of a wind's loss from one to the next, beside what it is for the clock (common practice)."""
 _BUMP_SD_S, _BUMP_BALANCE_SD_S = 20.0, 5.0
 _BUMP_DAYS = 1.0
 _LEAST_DOUBT_S = 1e-9
 _HOUR = timedelta(hours=1)
 _BACKLASH = 0.10
-"""How far a told turn of the nut may fall short or over, as a share of it, when turned and again as it settles."""
+"""How far a told turn of the nut may fall short or over, when turned and again as it settles: standard deviation as a
+share of it (common practice)."""
 YOUNG = 8
 """Readings after a new beginning in which what each may be is kept open widely."""
 _BEFORE_WORK = 2
@@ -34,11 +35,13 @@ _NO_WORK_WITHIN = 1 / 24
 
 
 class Column(IntEnum):
-    """What a step tells, in order: time since 2000 and days of going since the step before it; then jump and reading.
+    """What a step tells, in order: days since 2000, days of going since the step before it; jump, reading, going.
 
-    A jump: seconds of known step, its variance, variance of the rate's step, and what begins anew. A reading: seconds
-    (nan: none), the variance of it that is told and the variance that goes by its kind's factor, days since the reading
-    before, whether hands or nut may have been moved unlogged, whether the run is young, its number.
+    A jump: seconds of known step, its variance (s^2), variance of the rate's step ((s/day)^2), whether error, rate and
+    winding begin anew, turns of the nut told, and the part of a whole wind. A reading: seconds (nan: none), the
+    variance of it that is told and the variance that goes by its kind's factor (s^2), days since the reading before,
+    whether hands or nut may have been moved unlogged, whether the run is young, its number. The going since the step
+    before: the wind curve's integral (days), degree-days over 20 deg C, and what `room.straying` gives of it.
     """
 
     DAY = 0
@@ -234,5 +237,5 @@ def _hung(
 
 
 def bump_sd(history: History) -> float:
-    """How far a bump may have thrown the error, in s."""
+    """How far a bump may have thrown the error: standard deviation in s (common practice)."""
     return _BUMP_BALANCE_SD_S if history.traits.oscillator == "balance" else _BUMP_SD_S

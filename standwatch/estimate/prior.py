@@ -15,15 +15,16 @@ from standwatch.model.units import days
 from standwatch.model.words import Drive, Work
 
 ERROR_SD_S = 3000.0
-"""How far off a clock may be that was never read, or whose error began anew."""
+"""How far off a clock may be that was never read, or whose error began anew: standard deviation in s."""
 REFERENCE_RATE_SD = 100.0
+"""The rate in s/day of what has no limit, before any reading."""
 REFERENCE_STRAY_SD = 0.0005
 """s/day by which a standard's rate strays over some days, as the Earth's does with the tides of weeks and the air
 (0.3 to 0.4 ms a day; from memory)."""
 CURVE_SD = 20.0
-"""Standard deviation of a spring's wind curve, in s/day from fully wound to run down."""
+"""Standard deviation of a spring's wind curve, in s/day from fully wound to run down (common practice)."""
 LOSS_SD_S = 7.0
-"""How much the loss of a whole wind differs from clock to clock."""
+"""How much the loss of a whole wind differs from clock to clock: standard deviation in s (common practice)."""
 _UNTOLD_TURN = 60.0
 """s/day that a turn (a mark) of an index or disc may make either way (common practice)."""
 
@@ -34,8 +35,10 @@ class Prior:
 
     x error (s), y rate (s/day), v how the rate strays with a temperature nobody logged (s/day), b s/day lost a deg C
     warmer, c the wind's curve (s/day) or a wind's loss (s), s s/day of one turn of the nut.
-    `noise` are the factors on the kind's noise; `turn` is what a turn that nobody logged may have done (s/day, 0 where
-    there is no nut), `turn_scale` what one told turn does, roughly.
+    `mean` and `variance` are in `names`' order; `q1` (s^2/day) and `q2` ((s/day)^2/day) are the kind's noise and
+    `noise` the factors on it; `stray_sd` is v's own standard deviation; `curved` and `lossy` say what c is. `turn` is
+    what a turn that nobody logged may have done (s/day, 0 where there is no nut), `turn_scale` what one told turn does,
+    roughly; `held_sd` s by which the error steps meanwhile.
     """
 
     names: tuple[str, ...]
@@ -65,7 +68,11 @@ class Prior:
 
 
 def prior_of(history: History, learned: Learned, room: Room) -> Prior:
-    """What is known of the clock before any reading, with what the shop's own clocks have taught."""
+    """What is known of the clock before any reading, with what the shop's own clocks have taught.
+
+    v is there where some time between readings has no logged temperature, b where the room tells anything at all, c for
+    springs and for weights without maintaining power, s where a turn was told. All are independent at the start.
+    """
     traits, clock = history.traits, history.clock
     limit = traits.mean_rate_limit
     rate_sd = REFERENCE_RATE_SD if traits.reference or not limit else 3 * limit

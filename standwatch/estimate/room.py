@@ -48,7 +48,7 @@ class Room:
         return len(self.knots) > 0 or self.warmer_c != 0
 
     def until(self, at: Floats) -> tuple[Floats, Floats]:
-        """Degree-days over 20 deg C and days logged, from before any reading up to each of `at`."""
+        """Degree-days over 20 deg C and days logged, from before any reading up to each of `at` (days since 2000)."""
         warmth = self.warmer_c * np.maximum(at - self.warmer_from, 0.0) if self.warmer_c else np.zeros_like(at)
         if not len(self.knots):
             return warmth, np.zeros_like(at)
@@ -95,8 +95,10 @@ def straying(span: Floats, sd: float) -> tuple[Floats, Floats, Floats, Floats, F
     """A rate that strays about its mean with standard deviation `sd` s/day, over `span` days nobody logged.
 
     What is left of a stray at the start (keep) and what it adds to the error (days), and the variances gathered: of
-    the error, of both together, of the rate (an Ornstein-Uhlenbeck process; Gillespie, Phys. Rev. E 54 (1996) 2084,
-    from memory).
+    the error (s^2), of both together, of the rate ((s/day)^2); each of the shape of `span`. An Ornstein-Uhlenbeck
+    process of memory m, k = exp(-d/m), and its integral (Gillespie, Phys. Rev. E 54 (1996) 2084, from memory):
+
+        keep k;  days m (1 - k);  sd^2 m (2 d - 4 m (1 - k) + m (1 - k^2));  sd^2 m (1 - k)^2;  sd^2 (1 - k^2)
     """
     tau, var = _WEATHER_DAYS, sd * sd
     keep = np.exp(-span / tau)

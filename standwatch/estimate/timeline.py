@@ -71,7 +71,7 @@ class Timeline:
         return self.curve.integral(end) - self.curve.integral(start) if self.curve is not None and self.curved else 0.0
 
     def degree_days(self, start: float, end: float) -> float:
-        """Degree-days over 20 deg C between two days; the room's mean from the last that was logged on."""
+        """Degree-days over 20 deg C between two days; after the last step the room is taken to be at its log's mean."""
         a, b = self.room.until(np.array([start, end]))[0]
         last = self.days_at[-1] if self.days_at else start
         if len(self.room.knots) and end > last:
