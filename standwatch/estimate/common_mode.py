@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standwatch.estimate.answers import Timekeeping
-from standwatch.estimate.heating import WarmthVoice, heating_of, warmth_voice
+from standwatch.estimate.heating import Warmths, warmth_voice
 from standwatch.estimate.history import History
+from standwatch.estimate.matched import WarmthVoice
 from standwatch.estimate.pooling import FEWEST, pooled, weighted_mean
 from standwatch.estimate.steps import steps_of
 from standwatch.estimate.together import NOTHING_SHARED, Common, ReferenceJump
@@ -64,42 +65,59 @@ def voice_of(history: History, time: Timekeeping) -> Voice:
     return Voice(history.rail, history.traits.kind.name, abs(mean) + sd, steps, warmth_voice(history, time))
 
 
-def shared_by(voices: Sequence[Voice]) -> Common:
-    """What the clocks of one stand share."""
-    if len(voices) < FEWEST:
-        return NOTHING_SHARED
-    jumps = _jumps(voices)
-    heating = heating_of([voice.warmth for voice in voices], [jump.at for jump in jumps])
-    return Common(tuple(jumps), heating) if jumps or heating else NOTHING_SHARED
+class Together:
+    """What the clocks of one stand share. Rounds that nothing new is told of are not looked at again."""
+
+    def __init__(self) -> None:
+        self._warmths = Warmths()
+        self._who: list[tuple[str, KindName, float]] = []
+        self._rounds: dict[bytes, ReferenceJump | None] = {}
+
+    def shared_by(self, voices: Sequence[Voice]) -> Common:
+        """What the clocks with these voices share."""
+        if len(voices) < FEWEST:
+            return NOTHING_SHARED
+        jumps = self._jumps(voices)
+        heating = self._warmths.heating([voice.warmth for voice in voices], [jump.at for jump in jumps])
+        return Common(tuple(jumps), heating) if jumps or heating else NOTHING_SHARED
+
+    def _jumps(self, voices: Sequence[Voice]) -> list[ReferenceJump]:
+        who = np.repeat(np.arange(len(voices), dtype=float), [len(voice.steps) for voice in voices])
+        steps = np.column_stack([np.concatenate([voice.steps for voice in voices]), who])
+        steps = steps[np.argsort(steps[:, 0], kind="stable")]  # a row: at, since, seconds, doubt, whose
+        known, self._rounds = self._rounds, {}
+        named = [(voice.rail, voice.kind, voice.per_c) for voice in voices]
+        if named != self._who:
+            known, self._who = {}, named
+        found: list[ReferenceJump] = []
+        for part in _rounds(steps[:, 0]):
+            told = steps[part].tobytes()
+            jump = known[told] if told in known else _jump_of(voices, steps[part])
+            self._rounds[told] = jump
+            if jump is not None:
+                found.append(jump)
+                # who was not read that day has yet to show it: that is no new jump
+                day = days(jump.at)
+                steps[(steps[:, 1] < day) & (steps[:, 0] >= day), 2] -= jump.seconds
+        return found
 
 
 def common_mode(times: Sequence[tuple[History, Timekeeping]]) -> Common:
     """What the clocks of one stand share, from the estimates of each by itself."""
-    return shared_by([voice_of(history, time) for history, time in times])
+    return Together().shared_by([voice_of(history, time) for history, time in times])
 
 
-def _jumps(voices: Sequence[Voice]) -> list[ReferenceJump]:
-    at, since, seconds, sds = np.concatenate([voice.steps for voice in voices]).T.copy()
-    who = np.repeat(np.arange(len(voices)), [len(voice.steps) for voice in voices])
-    order = np.argsort(at, kind="stable")
-    at, since, seconds, sds, who = at[order], since[order], seconds[order], sds[order], who[order]
-    found: list[ReferenceJump] = []
-    for part in _rounds(at):
-        # a clock that was read twice in a round says where it came to
-        clocks, first, place = np.unique(who[part], return_index=True, return_inverse=True)
-        if len(clocks) < FEWEST:
-            continue
-        stepped, doubts = np.zeros(len(clocks)), np.zeros(len(clocks))
-        np.add.at(stepped, place, seconds[part])
-        np.maximum.at(doubts, place, sds[part])
-        begun = at[part][first]
-        jump = _jump([voices[n] for n in clocks], stepped, doubts, begun, begun - since[part][first])
-        if jump is not None:
-            found.append(jump)
-            # who was not read that day has yet to show it: that is no new jump
-            day = days(jump.at)
-            seconds[(since < day) & (at >= day)] -= jump.seconds
-    return found
+def _jump_of(voices: Sequence[Voice], steps: Floats) -> ReferenceJump | None:
+    """The jump that the clocks read in one round share, if there is one."""
+    at, since, seconds, sds, who = steps.T
+    # a clock that was read twice in a round says where it came to
+    clocks, first, place = np.unique(who.astype(int), return_index=True, return_inverse=True)
+    if len(clocks) < FEWEST:
+        return None
+    stepped, doubts = np.zeros(len(clocks)), np.zeros(len(clocks))
+    np.add.at(stepped, place, seconds)
+    np.maximum.at(doubts, place, sds)
+    return _jump([voices[n] for n in clocks], stepped, doubts, at[first], at[first] - since[first])
 
 
 def _rounds(at: Floats) -> list[slice]:

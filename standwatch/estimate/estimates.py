@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from standwatch.estimate.answers import Estimates
+from standwatch.estimate.answers import Estimates, Timekeeping
 from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned
@@ -21,7 +21,9 @@ def estimates_of(
     `learned` replaces the kinds' defaults; `memory` spares what was worked out before.
     """
     times = timekeepings_of(histories, learned=learned, memory=memory)
-    return [
-        Estimates(history, time, power_of(history), swing_of(history), ())
-        for history, time in zip(histories, times, strict=True)
-    ]
+    return [estimates_with(history, time) for history, time in zip(histories, times, strict=True)]
+
+
+def estimates_with(history: History, time: Timekeeping) -> Estimates:
+    """The estimates of one clock whose error and rate are known already."""
+    return Estimates(history, time, power_of(history), swing_of(history), ())

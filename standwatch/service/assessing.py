@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
 
-from standwatch.estimate.answers import Estimates
+from standwatch.estimate.answers import Estimates, Timekeeping
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.learned import DEFAULTS as USUAL
 from standwatch.estimate.learned import Learned
@@ -27,6 +27,7 @@ from standwatch.service.views import Setting, StandView
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.common_mode import Voice
+    from standwatch.estimate.engine import Memory
 
 Bumps = tuple[tuple[str, datetime], ...]
 """Rail and time of each bump of the stand."""
@@ -68,7 +69,8 @@ class Assessor:
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
         self._learning = Learning(_learn)
-        self._sharing = Sharing(_voice_of, _common_of)
+        self._sharing = Sharing(_voice_of, _listening)
+        self._memories: dict[bool, Memory] = {}
 
     # facts
 
@@ -163,7 +165,11 @@ class Assessor:
 
     def estimates(self, history: History, now: datetime) -> Estimates:
         """The estimates of one clock, by what the shop's clocks had taught by `now`."""
-        return _estimates_of([history], learned=self.learned(now))[0]
+        return _estimates_with(history, self.time(history, now))
+
+    def time(self, history: History, now: datetime) -> Timekeeping:
+        """Error and rate of one clock, by what the shop's clocks had taught by `now`."""
+        return self._times_of([history], learned=self.learned(now))[0]
 
     def learned(self, now: datetime) -> Learned:
         """What the clocks of the book had taught by the last Monday; the kinds' defaults where learning is off."""
@@ -192,7 +198,7 @@ class Assessor:
             for facts in clocks.values()
             if any(first <= now and last >= begun for first, last in _span(facts))
         ]
-        return replace(alone, common=self._sharing.common(voices, now, partial(_estimates_of, learned=learned)))
+        return replace(alone, common=self._sharing.common(voices, now, partial(self._times_of, learned=learned)))
 
     def _alone(self, now: datetime, without: str | None = None) -> _Around:
         """What is around each clock by itself."""
@@ -240,12 +246,23 @@ class Assessor:
     def _estimates(
         self, wanted: Sequence[ClockFacts], now: datetime, around: _Around, learned: Learned
     ) -> list[Estimates]:
-        """The estimates of `wanted`; where nothing is shared, those that were worked out to see that are taken."""
+        """The estimates of `wanted`; where nothing is shared, what was worked out to see that is taken."""
         tags = [facts.clock.body.tag for facts in wanted]
         alone = {} if around.common != NOTHING_SHARED else {tag: self._sharing.alone(tag, now) for tag in tags}
-        rest = [facts for facts in wanted if alone.get(facts.clock.body.tag) is None]
-        anew = iter(_estimates_of([self._history(facts, now, around) for facts in rest], learned=learned))
-        return [alone.get(tag) or next(anew) for tag in tags]
+        rest = [self._history(facts, now, around) for facts in wanted if alone.get(facts.clock.body.tag) is None]
+        anew = zip(rest, self._times_of(rest, learned=learned), strict=True)
+        return [_estimates_with(*(alone.get(tag) or next(anew))) for tag in tags]
+
+    def _times_of(self, histories: Sequence[History], learned: Learned) -> Sequence[Timekeeping]:
+        """Error and rate of clocks, each going on from where it was when last asked.
+
+        With what all share, and without, a clock's story has other steps, so each is remembered by itself.
+        """
+        from standwatch.estimate.engine import Memory  # noqa: PLC0415  # tags are shown before the estimators are loaded
+        from standwatch.estimate.timekeeping import timekeepings_of  # noqa: PLC0415  # the same
+
+        shared = any(history.common != NOTHING_SHARED for history in histories)
+        return timekeepings_of(histories, learned=learned, memory=self._memories.setdefault(shared, Memory()))
 
     def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, learned: Learned, keep: timedelta) -> bool:
         """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
@@ -255,16 +272,16 @@ class Assessor:
         return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)
 
 
-def _estimates_of(histories: Sequence[History], learned: Learned) -> list[Estimates]:
-    from standwatch.estimate.estimates import estimates_of  # noqa: PLC0415  # the same
+def _estimates_with(history: History, time: Timekeeping) -> Estimates:
+    from standwatch.estimate.estimates import estimates_with  # noqa: PLC0415  # the same
 
-    return estimates_of(histories, learned=learned)
+    return estimates_with(history, time)
 
 
-def _voice_of(estimates: Estimates) -> Voice:
+def _voice_of(history: History, time: Timekeeping) -> Voice:
     from standwatch.estimate.common_mode import voice_of  # noqa: PLC0415  # the same
 
-    return voice_of(estimates.history, estimates.time)
+    return voice_of(history, time)
 
 
 def _learn(histories: Sequence[History]) -> Learned:
@@ -273,10 +290,10 @@ def _learn(histories: Sequence[History]) -> Learned:
     return learn(histories)
 
 
-def _common_of(voices: Sequence[Voice]) -> Common:
-    from standwatch.estimate.common_mode import shared_by  # noqa: PLC0415  # the same
+def _listening() -> Callable[[Sequence[Voice]], Common]:
+    from standwatch.estimate.common_mode import Together  # noqa: PLC0415  # the same
 
-    return shared_by(voices)
+    return Together().shared_by
 
 
 def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:

@@ -229,7 +229,7 @@ def _expected(office: Assessor, before: History, row: CheckIn, now: datetime) ->
 
     if going_of(before).hangs is not None:
         return NotYetKnown("it was standing still")
-    return office.estimates(before, max(now, row.at)).time.reading_at(row.at, row.read_by)
+    return office.time(before, max(now, row.at)).reading_at(row.at, row.read_by)
 
 
 def _found(after: Assessment, fact_id: str) -> float | None:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, TypeAlias
 
-from standwatch.estimate.answers import Estimates
+from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.history import History
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.service.shelf import ClockFacts
@@ -15,8 +15,8 @@ from standwatch.service.shelf import ClockFacts
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.common_mode import Voice
 
-EstimatesOf: TypeAlias = Callable[[Sequence[History]], list[Estimates]]
-VoiceOf: TypeAlias = "Callable[[Estimates], Voice]"
+TimesOf: TypeAlias = Callable[[Sequence[History]], Sequence[Timekeeping]]
+VoiceOf: TypeAlias = "Callable[[History, Timekeeping], Voice]"
 CommonOf: TypeAlias = "Callable[[Sequence[Voice]], Common]"
 
 
@@ -35,42 +35,46 @@ class _Kept:
     until: datetime
     ids: tuple[str, ...]
     around: object
-    estimates: Estimates
+    history: History
+    time: Timekeeping
     voice: Voice
 
 
 class Sharing:
-    """The estimates of each clock by itself, and the `Common` that follows from all of them.
+    """The error and rate of each clock by itself, and the `Common` that follows from all of them.
 
     A reading more costs its own clock's estimate and one look over all of them; the hour costs nothing.
     """
 
-    def __init__(self, voice_of: VoiceOf, common_of: CommonOf) -> None:
+    def __init__(self, voice_of: VoiceOf, listening: Callable[[], CommonOf]) -> None:
         self._voice_of = voice_of
-        self._common_of = common_of
+        self._listening = listening
+        self._common_of: CommonOf | None = None
         self._kept: dict[str, _Kept] = {}
         self._seen: list[Voice] = []
         self._common = NOTHING_SHARED
 
-    def common(self, clocks: Iterable[Alone], now: datetime, estimates_of: EstimatesOf) -> Common:
+    def common(self, clocks: Iterable[Alone], now: datetime, times_of: TimesOf) -> Common:
         """What `clocks` share by `now`."""
         # by tag, so that a book brought in from a ledger shares the same to the last bit
         wanted = sorted(clocks, key=lambda each: each.facts.clock.body.tag)
         fresh = [each for each in wanted if not self._still_good(each, now)]
-        estimates = estimates_of([each.history_of() for each in fresh]) if fresh else ()
-        for each, found in zip(fresh, estimates, strict=True):
-            kept = _Kept(each.facts, now, _ids(each.facts, now), each.around, found, self._voice_of(found))
+        histories = [each.history_of() for each in fresh]
+        for each, history, time in zip(fresh, histories, times_of(histories) if fresh else (), strict=True):
+            voice = self._voice_of(history, time)
+            kept = _Kept(each.facts, now, _ids(each.facts, now), each.around, history, time, voice)
             self._kept[each.facts.clock.body.tag] = kept
         voices = [self._kept[each.facts.clock.body.tag].voice for each in wanted]
         if len(voices) != len(self._seen) or any(a is not b for a, b in zip(voices, self._seen, strict=True)):
+            self._common_of = self._common_of or self._listening()
             self._common = self._common_of(voices)
             self._seen = voices
         return self._common
 
-    def alone(self, tag: str, now: datetime) -> Estimates | None:
-        """The estimates of a clock by itself as of just `now`, if they were worked out for `common`."""
+    def alone(self, tag: str, now: datetime) -> tuple[History, Timekeeping] | None:
+        """A clock by itself as of just `now`, if that was worked out for `common`."""
         kept = self._kept.get(tag)
-        return kept.estimates if kept is not None and kept.estimates.history.now == now else None
+        return (kept.history, kept.time) if kept is not None and kept.history.now == now else None
 
     def _still_good(self, clock: Alone, now: datetime) -> bool:
         kept = self._kept.get(clock.facts.clock.body.tag)
