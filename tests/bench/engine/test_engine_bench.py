@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -77,12 +78,15 @@ def test_the_oracle_holds_what_it_says(kind: KindName, *, thermometer: bool) -> 
 
 
 def test_the_reference_likelihood_is_the_joint_normal_density() -> None:
-    model = loglik.made(1, readings=6)
+    model = replace(loglik.made(1, readings=6), stray_sd=2.0)  # so much that it tells
     d = np.concatenate([[0.0], np.cumsum(model.gaps)])
     later, sooner = np.maximum.outer(d, d), np.minimum.outer(d, d)
-    # of the error: its start, the rate's start, white frequency noise, and the integral of the rate's random walk
+    # its start, the rate's start, white frequency noise, the integrals of the rate's walk and of its stray
     cov = model.error_sd**2 + model.rate_sd**2 * np.outer(d, d) + model.q1 * sooner
     cov = cov + model.q2 * (sooner**2 * (3 * later - sooner) / 6) + np.diag(model.doubts**2)
+    m = model.memory_d
+    faded = np.exp(-sooner / m) + np.exp(-later / m) - np.exp(-(later - sooner) / m) - 1
+    cov = cov + model.stray_sd**2 * m * (2 * sooner + m * faded)
     want = multivariate_normal(np.zeros(6), cov).logpdf(model.readings)
     assert loglik.by_statsmodels(model) == pytest.approx(want, abs=1e-6)
 
