@@ -6,8 +6,10 @@ errors seconds (+ fast), falls mm, angles degrees. Intervals are 95 %.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from datetime import datetime
+from functools import cached_property
 from typing import Protocol
 
 from standwatch.estimate.history import History
@@ -195,12 +197,20 @@ class Lead:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Estimates:
-    """Everything that is estimated of one clock, with the History it stands on."""
+    """Everything that is estimated of one clock, with the History it stands on.
+
+    `find_leads` works out `leads`, which is done when they are first asked for.
+    """
 
     history: History
     time: Timekeeping
     power: Power
     swing: Swing
-    leads: tuple[Lead, ...]
+    find_leads: Callable[[], tuple[Lead, ...]] = field(repr=False, compare=False)
+
+    @cached_property
+    def leads(self) -> tuple[Lead, ...]:
+        """The patterns worth a look, strongest first."""
+        return self.find_leads()

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 from standwatch.estimate.answers import Estimates, Timekeeping
 from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
+from standwatch.estimate.leads import leads_of
+from standwatch.estimate.leads.evidence import Evidence
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.power import power_of
 from standwatch.estimate.swing import swing_of
@@ -26,4 +29,5 @@ def estimates_of(
 
 def estimates_with(history: History, time: Timekeeping) -> Estimates:
     """The estimates of one clock whose error and rate are known already."""
-    return Estimates(history, time, power_of(history), swing_of(history), ())
+    power, swing = power_of(history), swing_of(history)
+    return Estimates(history, time, power, swing, partial(leads_of, Evidence(history, time, power, swing)))

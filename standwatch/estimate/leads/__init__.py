@@ -1,0 +1,34 @@
+"""Leads: patterns that a restorer would look into, each a small rule over the evidence of one clock.
+
+A rule says what it saw, how strong that is, and where to look next, or nothing. It never judges: what may go home is
+the requirements' matter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from standwatch.estimate.answers import Lead
+from standwatch.estimate.leads.evidence import Evidence
+
+Rule = Callable[[Evidence], Lead | None]
+
+LEAST_ODDS = 0.6
+"""What is less likely than this is not worth an open case (common practice: two in three)."""
+MOST_ODDS = 0.99
+"""No pattern is surer than this: a lead is never a verdict."""
+
+RULES: tuple[Rule, ...] = ()
+
+
+def leads_of(evidence: Evidence) -> tuple[Lead, ...]:
+    """The leads of one clock, strongest first; of equals in the table's order.
+
+    None of a reference, nor of a clock at its owner's, where nobody can look.
+    """
+    if evidence.history.traits.reference or evidence.history.home_since is not None:
+        return ()
+    found = [lead for rule in RULES if (lead := rule(evidence)) is not None and lead.odds >= LEAST_ODDS]
+    capped = [replace(lead, odds=min(lead.odds, MOST_ODDS)) for lead in found]
+    return tuple(sorted(capped, key=lambda lead: -lead.odds))
