@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from itertools import pairwise
@@ -143,13 +144,22 @@ class Spread:
         return float(np.mean(self.ranges <= limit))
 
 
-def spread_of(fit: Fit, now: datetime, days: int) -> Spread | NotYetKnown:
-    """The spread of the last five rates by steps of `days` days, or why it is not yet known."""
-    steps = last_steps(fit, now, days)
+def spread_of(fits: Sequence[tuple[float, Fit]], now: datetime, days: int) -> Spread | NotYetKnown:
+    """The spread of the last five rates by steps of `days` days, or why it is not yet known.
+
+    `fits` look back with different noises, each with its weight: how much is the clock's and how much was misread is
+    not known for sure.
+    """
+    steps = last_steps(fits[0][1], now, days)
     if isinstance(steps, NotYetKnown):
         return steps
-    mean, cov = mean_rates(fit, steps)
-    values, vectors = np.linalg.eigh(cov)
-    root = vectors * np.sqrt(np.clip(values, 0.0, None))
-    rates = mean + np.random.default_rng(_SEED).standard_normal((_DRAWS, len(steps))) @ root.T
-    return Spread(tuple(steps), rates.max(axis=1) - rates.min(axis=1))
+    normal = np.random.default_rng(_SEED).standard_normal((_DRAWS, len(steps)))
+    ends = np.rint(np.cumsum([weight for weight, _ in fits]) * _DRAWS).astype(int)
+    rates = []
+    for (_, fit), start, end in zip(fits, [0, *ends[:-1]], ends, strict=True):
+        mean, cov = mean_rates(fit, steps)
+        values, vectors = np.linalg.eigh(cov)
+        root = vectors * np.sqrt(np.clip(values, 0.0, None))
+        rates.append(mean + normal[start:end] @ root.T)
+    drawn = np.concatenate(rates)
+    return Spread(tuple(steps), drawn.max(axis=1) - drawn.min(axis=1))

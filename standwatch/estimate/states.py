@@ -9,12 +9,15 @@ from functools import cached_property
 import numpy as np
 
 from standwatch.estimate.batch import Posterior, without_work_last
+from standwatch.estimate.fit import Noise
 from standwatch.estimate.gaussian_sum import Floats, place
 from standwatch.estimate.making import LOSS_SCATTER_S
 from standwatch.estimate.mixture import Mixture
 from standwatch.estimate.room import straying
 
 _LEAST_SHARE = 1e-6
+_SURE_OF_NOISE = 0.1
+"""A standard deviation of log q1's root under which one noise will do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +95,30 @@ class States:
             return self.prior.stray_sd
         mean, sd = self.moments("b")
         return math.hypot(mean, sd) * self.line.room.sd_c
+
+    def noise(self, weight: Floats | None = None) -> Noise:
+        """The noise that the posterior expects, or the mean of it by other weights (M,)."""
+        share = self.weight if weight is None else weight / weight.sum()
+        warmth = self.moments("b")[0] if self.prior.has("b") else 0.0
+        white, walk, reading = (float((share * each).sum()) for each in (self.white, self.walk, self.reading))
+        return Noise(white, walk, reading, warmth)
+
+    def noises(self) -> list[tuple[float, Noise]]:
+        """Three noises and their weights, which stand for all: middling, calm, restless (Gauss-Hermite over log q1)."""
+        if self.prior.q1 <= 0:
+            return [(1.0, self.noise())]
+        level = 0.5 * np.log(self.white)
+        mean = self.expected(level)
+        sd = math.sqrt(self.expected((level - mean) ** 2))
+        if sd < _SURE_OF_NOISE:
+            return [(1.0, self.noise())]
+        found = []
+        for node, share in ((0.0, 2 / 3), (-math.sqrt(3.0), 1 / 6), (math.sqrt(3.0), 1 / 6)):
+            near = self.weight * np.exp(-0.5 * ((level - mean - node * sd) / (sd / 2)) ** 2)
+            if near.sum() > 0:
+                found.append((share, self.noise(near)))
+        whole = sum(share for share, _ in found)
+        return [(share / whole, noise) for share, noise in found]
 
     def error_ahead(self, day: float) -> Asked:
         """The error at `day`, at or after the last step, the clock going on as it does and wound when due."""

@@ -54,11 +54,7 @@ class EngineTimekeeping:
 
     @cached_property
     def _noise(self) -> Noise:
-        states = self._states
-        warmth = states.moments("b")[0] if self._line.prior.has("b") else 0.0
-        return Noise(
-            states.expected(states.white), states.expected(states.walk), states.expected(states.reading), warmth
-        )
+        return self._states.noise()
 
     @cached_property
     def _whole(self) -> Fit:
@@ -68,12 +64,11 @@ class EngineTimekeeping:
     @cached_property
     def _recent(self) -> Fit:
         """The last weeks, looked back on."""
+        return self._recent_with(self._noise)
+
+    def _recent_with(self, noise: Noise) -> Fit:
         first = max(self._line.last_step(days(self._history.now) - _LOOK_BACK_DAYS), 0)
-        return (
-            self._whole
-            if first == 0 or "_whole" in self.__dict__
-            else fit(self._line, self._story, self._noise, first=first)
-        )
+        return fit(self._line, self._story, noise, first=first)
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -222,7 +217,8 @@ class EngineTimekeeping:
         step = step_days(limit, self._history.usual_doubt_s)
         if step is None:
             return NotYetKnown("readings this coarse can't show it: read by the first blow, or waive it")
-        return spread_of(self._recent, self._history.now, step)
+        fits = [(weight, self._recent_with(noise)) for weight, noise in self._states.noises()]
+        return spread_of(fits, self._history.now, step)
 
     def day_range(self) -> Answer:
         """Spread in s/day of the true rates of the last five days with a reading, all within nine days.
