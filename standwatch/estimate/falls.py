@@ -8,7 +8,8 @@ All numbers here are assumptions about the trade's weights, tried on simulated s
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Callable
+from operator import itemgetter, methodcaller
 
 from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row, crossing
 from standwatch.model.answers import Z95, Quantity
@@ -113,40 +114,37 @@ class Weight:
             row.place(fall, variance)
 
     def _weigh(self, reading: float) -> None:
-        """Take in a reading that may be sound, a blunder, or after an untold wind."""
+        """Take in a reading that may be sound, a blunder, or after an untold wind; tellings that tell little go."""
         untold = min(0.2, UNTOLD_WINDS_A_DAY * self._days_since_place)
-        rows: list[Row] = []
+        log_sound, log_blunder = math.log(1 - BLUNDER - untold), math.log(BLUNDER)
+        told: list[tuple[float, Callable[[Row], None] | None, Row]] = []
+        sound_told: Callable[[Row], None] = methodcaller("observe", reading)
         for row in self._rows:
             miss, variance = row.miss(reading)
-            sound = _log_density(miss, variance) + math.log(1 - BLUNDER - untold)
-            blunder = _log_density(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
+            sound = _log_density(miss, variance) + log_sound
+            blunder = _log_density(miss, variance + BLUNDER_SD_MM**2) + log_blunder
             if blunder > sound - WELL_READ:
-                rows += self._otherwise(row, reading, blunder, untold)
-            row.log_weight += sound
-            row.observe(reading)
-            rows.append(row)
-        self._keep(rows)
+                told.append((row.log_weight + blunder, None, row))
+                if untold and reading < row.f:
+                    told.append(self._wound_before(row, reading, untold))
+            told.append((row.log_weight + sound, sound_told, row))
+        told.sort(key=itemgetter(0), reverse=True)
+        best = told[0][0]
+        kept = [each for each in told[:MOST_ROWS] if each[0] > best + math.log(LEAST_WEIGHT)]
+        total = best + math.log(sum(math.exp(log_weight - best) for log_weight, _, _ in kept))
+        self._rows = [_gone_on(log_weight - total, happened, row) for log_weight, happened, row in kept]
 
-    def _otherwise(self, row: Row, reading: float, blunder: float, untold: float) -> list[Row]:
-        """The tellings in which the reading was a blunder, or came after a wind that nobody told."""
-        told = [replace(row, log_weight=row.log_weight + blunder)]
-        if untold and reading < row.f:
-            fallen = self.kind_speed * row.m * self._days_since_place
-            wound = replace(row)
-            wound.place(fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2)
-            wound.log_weight += _log_density(*wound.miss(reading)) + math.log(untold)
-            wound.observe(reading)
-            told.append(wound)
-        return told
+    def _wound_before(self, row: Row, reading: float, untold: float) -> tuple[float, Callable[[Row], None], Row]:
+        """The telling in which the reading came after a wind that nobody told."""
+        fallen = self.kind_speed * row.m * self._days_since_place
+        fall, variance = fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2
+        density = _log_density(reading - fall - row.o, variance + row.oo + row.noise)
 
-    def _keep(self, rows: list[Row]) -> None:
-        rows.sort(key=lambda row: row.log_weight, reverse=True)
-        best = rows[0].log_weight
-        kept = [row for row in rows[:MOST_ROWS] if row.log_weight > best + math.log(LEAST_WEIGHT)]
-        total = best + math.log(sum(math.exp(row.log_weight - best) for row in kept))
-        for row in kept:
-            row.log_weight -= total
-        self._rows = kept
+        def wound(new: Row) -> None:
+            new.place(fall, variance)
+            new.observe(reading)
+
+        return row.log_weight + (density + math.log(untold)), wound, row
 
     def fall(self) -> Quantity:
         """mm fallen from fully wound."""
@@ -202,3 +200,11 @@ class Weight:
 
 def _log_density(miss: float, variance: float) -> float:
     return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)
+
+
+def _gone_on(log_weight: float, happened: Callable[[Row], None] | None, row: Row) -> Row:
+    new = row.copy()
+    new.log_weight = log_weight
+    if happened is not None:
+        happened(new)
+    return new

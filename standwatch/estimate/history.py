@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from statistics import median
 from zoneinfo import ZoneInfo
@@ -21,7 +21,7 @@ from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
-from standwatch.model.words import ReadBy, Work
+from standwatch.model.words import Chime, ReadBy, Work
 
 HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
 """Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
@@ -42,22 +42,21 @@ class Visit:
     error_s: float | None
     doubt_s: float | None
     read_by: ReadBy
+    work: Work | None = field(init=False, repr=False, compare=False)
+    """The work done after reading, if any."""
+    shows_going: bool = field(init=False, repr=False, compare=False)
+    """A fact that shows the clock going: error, dial or blows, a chime heard, or seen going."""
 
-    @property
-    def work(self) -> Work | None:
-        """The work done after reading, if any."""
-        return self.row.work
+    def __post_init__(self) -> None:
+        work = self.row.work
+        object.__setattr__(self, "work", work)
+        object.__setattr__(self, "shows_going", self.error_s is not None or _shows_going(self.row))
 
-    @property
-    def shows_going(self) -> bool:
-        """A fact that shows the clock going: error, dial or blows, a chime heard, or seen going."""
-        row = self.row
-        heard = row.chime is not None and row.chime.value in {"in-step", "out-of-step"}
-        return (
-            self.error_s is not None
-            or row.work is Work.SEEN_GOING
-            or (row.work not in HUNG and (row.blows is not None or heard))
-        )
+
+def _shows_going(row: CheckIn) -> bool:
+    """Whether a row without an error shows its clock going."""
+    heard = row.blows is not None or row.chime in {Chime.IN_STEP, Chime.OUT_OF_STEP}
+    return row.work is Work.SEEN_GOING or (heard and row.work not in HUNG)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,14 +84,18 @@ class History:
     usual_read_by: ReadBy
     usual_doubt_s: float
 
-    @property
-    def readings(self) -> tuple[Visit, ...]:
-        """The visits with a time error, in order."""
-        return tuple(visit for visit in self.visits if visit.error_s is not None)
+    readings: tuple[Visit, ...] = field(init=False, repr=False, compare=False)
+    """The visits with a time error, in order."""
+    worked: tuple[Visit, ...] = field(init=False, repr=False, compare=False)
+    """The visits with work, in order."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "readings", tuple(visit for visit in self.visits if visit.error_s is not None))
+        object.__setattr__(self, "worked", tuple(visit for visit in self.visits if visit.work is not None))
 
     def works(self, *kinds: Work) -> tuple[Visit, ...]:
         """The visits whose work is one of `kinds`, in order."""
-        return tuple(visit for visit in self.visits if visit.row.work in kinds)
+        return tuple(visit for visit in self.worked if visit.work in kinds)
 
     @property
     def opened_at(self) -> datetime | None:
@@ -104,7 +107,7 @@ class History:
     def since_opened(self) -> tuple[Visit, ...]:
         """The visits after the last opening or oiling (all of them where there was none)."""
         opened = [(b.at, b.order) for b in self.breaks if b.opens_all]
-        return tuple(v for v in self.visits if not opened or (v.at, v.order) > opened[-1])
+        return tuple(v for v in self.visits if (v.at, v.order) > opened[-1]) if opened else self.visits
 
     @property
     def home_since(self) -> datetime | None:
@@ -144,11 +147,12 @@ def history_of(
     records = sorted((r for r in rows if r.body.at <= now), key=lambda r: (r.body.at, r.place))
     steps = sorted((h for h in handovers if h.body.at <= now), key=lambda h: (h.body.at, h.place))
     away = _away([h.body for h in steps])
-    stand = [r for r in records if not _within(r.body.at, away)]
+    stand = [r for r in records if not _within(r.body.at, away)] if away else records
     usual = _usual_read_by(traits, [r.body for r in stand])
     shown = _errors_shown(stand, zone)
-    home = [r for r in records if _within(r.body.at, away)]
-    visits = tuple(_visit(r, shown[r.id], traits, usual) for r in stand)
+    home = [r for r in records if _within(r.body.at, away)] if away else []
+    doubts = _doubts(traits, usual)
+    visits = tuple([_visit(r, shown[r.id], traits, doubts) for r in stand])
     position = clock.position or ""
     for record in stand:
         if record.body.work is Work.MOVED and record.body.note:
@@ -161,7 +165,7 @@ def history_of(
         now=now,
         position=position,
         visits=visits,
-        at_home=tuple(_visit(r, _home_error(r.body, zone), traits, usual) for r in home),
+        at_home=tuple(_visit(r, _home_error(r.body, zone), traits, doubts) for r in home),
         breaks=_breaks(visits, away, traits),
         bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
         temperatures=_log_until(temperatures, now),
@@ -202,7 +206,8 @@ def _within(at: datetime, spans: Sequence[tuple[datetime, datetime | None]]) -> 
 
 def _usual_read_by(traits: Traits, rows: Sequence[CheckIn]) -> ReadBy:
     """How this clock is mostly read; its kind's way where nothing was read or two ways are equal."""
-    ways = Counter(row.read_by or traits.usual_read_by for row in rows if row.error_s is not None or row.dial)
+    usual = traits.usual_read_by
+    ways = Counter([row.read_by or usual for row in rows if row.error_s is not None or row.dial])
     if not ways:
         return traits.usual_read_by
     most = max(ways.values())
@@ -256,14 +261,19 @@ def _home_error(row: CheckIn, zone: ZoneInfo) -> float | None:
     return dial_error(row.dial, row.at, _civil(row.at, zone))
 
 
-def _visit(record: Record[CheckIn], error_s: float | None, traits: Traits, usual: ReadBy) -> Visit:
+def _doubts(traits: Traits, usual: ReadBy) -> dict[ReadBy, float]:
+    """The standard doubt of a reading by how it was taken; a clock's two hands disagree."""
+    return {
+        how: math.hypot(traits.reading_doubt_s(how), OTHER_HAND_DOUBT_S if how is not usual else 0.0) for how in ReadBy
+    }
+
+
+def _visit(record: Record[CheckIn], error_s: float | None, traits: Traits, doubts: dict[ReadBy, float]) -> Visit:
     row = record.body
     how = row.read_by or traits.usual_read_by
     doubt: float | None = None
     if error_s is not None:
-        doubt = row.error_u_s
-        if doubt is None:
-            doubt = math.hypot(traits.reading_doubt_s(how), OTHER_HAND_DOUBT_S if how is not usual else 0.0)
+        doubt = row.error_u_s if row.error_u_s is not None else doubts[how]
     return Visit(record.id, row.at, record.place, row, error_s, doubt, how)
 
 
@@ -280,6 +290,6 @@ def _breaks(
     visits: Sequence[Visit], away: Sequence[tuple[datetime, datetime | None]], traits: Traits
 ) -> tuple[Break, ...]:
     """The breaks in order; a clock that comes back from its owner keeps its rate and begins a new error."""
-    breaks = [b for v in visits if (b := break_of(v.row, v.order, traits)) is not None]
+    breaks = [b for v in visits if v.work is not None and (b := break_of(v.row, v.order, traits)) is not None]
     breaks += [back_from_owner(back) for _, back in away if back]
     return tuple(sorted(breaks, key=lambda b: (b.at, b.order)))

@@ -36,6 +36,11 @@ class Leg:
     wound: bool
     ran_out: bool
 
+    @property
+    def to_top(self) -> bool:
+        """Whether the visit's work winds this train to the top."""
+        return self.wound and self.visit.row.amount is None
+
 
 @dataclass(frozen=True, slots=True)
 class Legs:
@@ -127,16 +132,20 @@ def legs_of(history: History, train: Train, clock: TrainClock) -> Legs:
     start = history.visits[0].at if history.visits else history.now
     walker = _Walker(history, train, clock, start)
     legs: list[Leg] = []
+    name = f"{train}_mm"
     for visit in history.visits:
-        goes_again = walker.hangs is not None and visit.shows_going
-        others = visit.work is Work.WOUND and walker.hangs is None and not walker.concerns(visit)
-        touched = visit.work in _TOUCHES and not others
-        if touched or goes_again or visit.row.fall_mm(train) is not None:
+        going, work = visit.shows_going, visit.work
+        touched = (
+            getattr(visit.row, name) is not None
+            or (walker.hangs is not None and going)
+            or (work in _TOUCHES and not (work is Work.WOUND and walker.hangs is None and not walker.concerns(visit)))
+        )
+        if touched:
             legs.append(walker.leg(visit))
             walker.leave(visit)
         elif _shows(visit, train):
             walker.shown_at = visit.at
-        if visit.shows_going:
+        if going:
             walker.clock_shown_at = visit.at
     return Legs(tuple(legs), walker.at, walker.stands, walker.shown_days())
 

@@ -20,6 +20,8 @@ BOW_SD = 0.05
 CHAIN_BOW_SD = 0.01
 RECENT = 40
 """Falls of a train that are looked at."""
+SETTLING_WINDS = 8
+"""Winds to the top after which it doesn't matter where a weight was before."""
 _CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 
@@ -121,12 +123,16 @@ def _weight_run(history: History, train: Train) -> TrainRun:
 
 
 def _recent(legs: tuple[Leg, ...], train: Train) -> tuple[Leg, ...]:
-    """The legs from the wind before the last RECENT falls on: older ones tell nothing more of speed and place."""
+    """The legs that still tell: from the wind before the last RECENT falls on.
+
+    Before the first fall ever read all that is to be known is where the weight was; a few winds to the top settle it.
+    """
     read = [index for index, leg in enumerate(legs) if leg.visit.row.fall_mm(train) is not None]
-    if len(read) <= RECENT:
-        return legs
-    winds_before = [index for index in range(read[-RECENT]) if legs[index].wound]
-    return legs[winds_before[-1] :] if winds_before else legs
+    many = len(read) > RECENT
+    first = read[-RECENT] if many else read[0] if read else len(legs)
+    winds_before = [index for index in range(first) if legs[index].wound and (many or legs[index].to_top)]
+    wanted = 1 if many else SETTLING_WINDS
+    return legs[winds_before[-wanted] :] if len(winds_before) >= wanted else legs
 
 
 def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:

@@ -43,6 +43,13 @@ class Row:
     co: float
     oo: float
 
+    def copy(self) -> Row:
+        """The same telling, to go another way from here."""
+        return Row(
+            self.log_weight, self.noise, self.f, self.m, self.c, self.o, self.ff, self.fm, self.fc, self.fo,
+            self.mm, self.mc, self.mo, self.cc, self.co, self.oo,
+        )  # fmt: skip
+
     def ahead(self, step: float, floor: float) -> tuple[float, float, float, float]:
         """The fall after `step` mm at the kind's speed, and how it answers to f, m and c now."""
         moved = step * max(self.m, LEAST_SPEED)

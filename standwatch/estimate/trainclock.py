@@ -100,7 +100,8 @@ def _blows(traits: Traits) -> tuple[tuple[float, ...], tuple[float, ...]]:
 def _notes(silence: str | None) -> tuple[tuple[float, ...], tuple[float, ...]]:
     night = parse_silence(silence) if silence else None
     heard = [q for q in range(96) if night is None or not is_silent(night, time(q // 4, 15 * (q % 4)))]
-    counted = accumulate(quarter_notes((q - 1) % 4 + 1) / notes_per_day() for q in heard)
+    day = notes_per_day()
+    counted = accumulate(quarter_notes((q - 1) % 4 + 1) / day for q in heard)
     return tuple(15 * 60.0 * q for q in heard), tuple(counted)
 
 
