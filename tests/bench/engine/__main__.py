@@ -9,80 +9,19 @@ comments (see `page.py`). The exit code is 1 where a goal is missed.
 
 from __future__ import annotations
 
-import argparse
-import multiprocessing
-import os
 import sys
-import time
-from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
-from datetime import UTC, datetime
-from pathlib import Path
+from concurrent.futures import Executor
 
+from tests.bench.command import Bench
 from tests.bench.engine.bounds import Bound
 from tests.bench.engine.lines import LINES
-from tests.bench.engine.page import Ran, markdown_of, rewritten
-from tests.bench.engine.table import FULL, QUICK, Row, Run, text_of
-
-_PROCESSES = 2
-SEEDS = (1, 2, 3)
+from tests.bench.engine.table import FULL, QUICK, Run
 
 
-def table(seed: int, *, quick: bool, only: Sequence[str] = ()) -> list[Row]:
-    """The rows of one seed's run, told on standard error as they come."""
-    rows: list[Row] = []
-    with ProcessPoolExecutor(_PROCESSES, multiprocessing.get_context("spawn")) as pool:
-        run = Run(seed, QUICK if quick else FULL, Bound(quick), pool)
-        for name, line in LINES.items():
-            if not only or name in only:
-                start = time.perf_counter()
-                rows += line(run)
-                print(f"{name}: {time.perf_counter() - start:.1f} s", file=sys.stderr, flush=True)
-    return rows
-
-
-def main() -> int:
-    """The command line; 1 where a goal is missed."""
-    parser = argparse.ArgumentParser(description="The rate engine against its goals.")
-    parser.add_argument("--quick", action="store_true", help="fewer clocks, bounds that allow for it; some minutes")
-    parser.add_argument("--seeds", type=int, nargs="+", help="default: 1 2 3, with --quick 1")
-    parser.add_argument("--only", nargs="+", choices=tuple(LINES), default=(), help="only these lines")
-    parser.add_argument("--page", type=Path, help="a Markdown page to write the table into")
-    given = parser.parse_args()
-    if given.page and given.only:
-        parser.error("--page wants the whole table: leave out --only")
-    if given.page:
-        rewritten(
-            given.page.read_text("utf-8"), ""
-        )  # a page without its place for the table is told before the long run, not after
-    seeds = given.seeds or (SEEDS[:1] if given.quick else SEEDS)
-    bound = Bound(given.quick)
-    print(f"seeds {' '.join(map(str, seeds))}; {bound.words}")
-    missed: dict[str, list[int]] = {}
-    told: dict[int, list[Row]] = {}
-    begun = time.perf_counter()
-    for seed in seeds:
-        start = time.perf_counter()
-        rows = told[seed] = table(seed, quick=given.quick, only=given.only)
-        print(f"\nseed {seed}\n{text_of(rows)}\n{time.perf_counter() - start:.0f} s", flush=True)
-        for row in rows:
-            if row.reached is False:
-                missed.setdefault(row.line, []).append(seed)
-    if given.page:
-        minutes = (time.perf_counter() - begun) / 60
-        ran = Ran(told, _command(given), bound, datetime.now(UTC).date(), minutes, os.cpu_count() or 1)
-        given.page.write_text(rewritten(given.page.read_text("utf-8"), markdown_of(ran)), "utf-8")
-    print("\nevery goal reached" if not missed else f"\n{len(missed)} goals missed")
-    for line, where in missed.items():
-        print(f"  {line} (seed {', '.join(map(str, where))})")
-    return 1 if missed else 0
-
-
-def _command(given: argparse.Namespace) -> str:
-    """How to ask for the same again."""
-    seeds = [f"--seeds {' '.join(map(str, given.seeds))}"] if given.seeds else []
-    return " ".join(["python -m tests.bench.engine", *(["--quick"] if given.quick else []), *seeds])
+def run_of(seed: int, quick: bool, bound: Bound, pool: Executor) -> Run:  # noqa: FBT001  # the command's own shape
+    """What the lines of one seed need."""
+    return Run(seed, QUICK if quick else FULL, bound, pool)
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(Bench("python -m tests.bench.engine", "The rate engine against its goals.", LINES, run_of).main())

@@ -1,0 +1,1 @@
+"""Weights, springs, blows and stops against every goal they have; simulated with known truth."""

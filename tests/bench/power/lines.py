@@ -1,0 +1,11 @@
+"""The list of all lines, in the table's order; each is a function from a Run to rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from tests.bench.engine.table import Row
+from tests.bench.power.run import Run
+
+LINES: dict[str, Callable[[Run], list[Row]]] = {}
+"""By the name that `--only` takes."""
