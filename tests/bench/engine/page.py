@@ -65,7 +65,7 @@ def _verdict(told: Mapping[int, Row]) -> str:
     if missed:
         said = "; ".join(f"{by} (seed {seed})" if len(told) > 1 else by for seed, by in missed.items())
         return f"**missed**: {said}" if any(missed.values()) else "**missed**"
-    return "reached" if all(row.reached for row in told.values()) else "not measured"
+    return "reached" if all(row.reached for row in told.values()) else "no goal"
 
 
 def _cells(*cells: str) -> str:

@@ -12,7 +12,7 @@ from tests.bench.engine.bounds import Bound
 
 @dataclass(frozen=True)
 class Row:
-    """One figure against its goal. `reached` None: not measured. `missed_by` says how much is missing, if any is."""
+    """One figure against its goal. `reached` None: there is none. `missed_by` says how much is missing, if any is."""
 
     line: str
     figure: str
@@ -26,7 +26,7 @@ class Row:
     def verdict(self) -> str:
         """In words."""
         if self.reached is None:
-            return "not measured"
+            return "no goal"
         return "reached" if self.reached else f"MISSED{': ' + self.missed_by if self.missed_by else ''}"
 
 
@@ -41,14 +41,35 @@ class Sizes:
     events: int
     quiet: int
     learned: int
+    outside: int
     stand: int
     earth: bool
 
 
 FULL = Sizes(
-    clocks=1000, straight=200, trend=20, judged=500, events=500, quiet=2000, learned=1000, stand=300, earth=True
+    clocks=1000,
+    straight=200,
+    trend=20,
+    judged=500,
+    events=500,
+    quiet=2000,
+    learned=1000,
+    outside=500,
+    stand=300,
+    earth=True,
 )
-QUICK = Sizes(clocks=120, straight=40, trend=16, judged=30, events=90, quiet=300, learned=150, stand=300, earth=False)
+QUICK = Sizes(
+    clocks=120,
+    straight=40,
+    trend=16,
+    judged=30,
+    events=90,
+    quiet=300,
+    learned=150,
+    outside=100,
+    stand=300,
+    earth=False,
+)
 
 
 J = TypeVar("J")

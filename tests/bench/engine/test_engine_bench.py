@@ -124,7 +124,7 @@ def test_a_quick_page_says_so_and_what_its_verdicts_allow() -> None:
     told = markdown_of(ran([ONE, Row("untold", "–", "1", None, "few")], quick=True))
     assert told.startswith("**Quick run")
     assert "bootstrap" in told
-    assert "| untold | 1 | – | not measured | few |" in told
+    assert "| untold | 1 | – | no goal | few |" in told
 
 
 def test_only_what_lies_between_the_comments_is_rewritten() -> None:

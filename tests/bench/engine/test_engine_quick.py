@@ -16,7 +16,18 @@ from tests.bench.engine.lines import LINES
 from tests.bench.engine.table import Run, Sizes, text_of
 
 SEED = 1
-SMALL = Sizes(clocks=30, straight=30, trend=0, judged=8, events=90, quiet=300, learned=40, stand=0, earth=False)
+SMALL = Sizes(
+    clocks=30,
+    straight=30,
+    trend=0,
+    judged=8,
+    events=90,
+    quiet=300,
+    learned=40,
+    outside=0,
+    stand=0,
+    earth=False,
+)
 TOGETHER = (("coverage", "straight", "oracle", "worst"), ("verdicts", "soon"), ("unlogged", "loglik"), ("learned",))
 """Lines that simulate the same clocks are one test."""
 
