@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import click
 
 from standwatch.cli import as_json as document
+from standwatch.cli import words
 from standwatch.cli.arguments import JSON
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
@@ -48,10 +51,11 @@ def pendulum(
             }
         )
         return
-    click.echo(f"{beats:.2f} beats an hour, {mm:.2f} mm long")
-    click.echo(f"one mm shorter gains {per_mm:.2f} s/day")
-    if circular is not None:
-        click.echo(f"the swing loses {circular:.2f} s/day against a vanishing one")
+    click.echo(f"{beats:.2f} beats an hour, {mm:.2f} mm to the centre of its swing (what is stamped on it is longer)")
+    click.echo(f"one mm shorter gains {per_mm:.2f} s/day; a turn of the usual nut moves the bob 0.5 to 0.8 mm")
+    click.echo(f"a small hand on an escape wheel of 30 teeth goes round in {physics.seconds_hand_turn_s(beats):.1f} s")
+    if half_swing is not None and circular is not None:
+        click.echo(_swing_words(number(half_swing, "--half-swing"), circular))
 
 
 @command("site", example="standwatch site --from 51.5,20 --to 57.1,40")
@@ -70,8 +74,14 @@ def site(session: Session, start: str, end: str, *, as_json: bool) -> None:
     if as_json:
         document.emit({"rate_change_s_per_day": change, "doubt_s_per_day": doubt})
         return
-    verb = "gains" if change > 0 else "loses"
-    click.echo(f"a pendulum moved there {verb} {abs(change):.2f} s/day more, ±{doubt:.1f} for the ground it stands on")
+    if abs(change) < 0.005:
+        click.echo(f"a pendulum moved there keeps its rate, ±{doubt:.1f} s/day for the ground it stands on")
+        return
+    there, here = ("gain", "losing") if change > 0 else ("lose", "gaining")
+    click.echo(
+        f"a pendulum moved there will {there} {abs(change):.2f} s/day more, ±{doubt:.1f} for the ground it stands on"
+    )
+    click.echo(f"to keep time there, leave it {here} {abs(change):.1f} s/day here")
 
 
 @command("moon", example="standwatch moon --at 2026-11-20T08:00")
@@ -86,7 +96,19 @@ def moon(session: Session, at: str | None, *, as_json: bool) -> None:
     if as_json:
         document.emit({"at": document.iso(moment), "age_days": age})
     else:
-        click.echo(f"the moon is {age:.1f} days old on {moment:%Y-%m-%d %H:%M} UTC")
+        zone = session.looking().shop.zone
+        new = words.when(moment - timedelta(days=age) + timedelta(seconds=30), zone)  # to the nearest minute
+        click.echo(f"{words.when(moment, zone)}: the moon is {age:.1f} days old, new {new}")
+        click.echo("a dial of 59 teeth keeps the mean moon: it may stand up to 0.8 days off this and be right")
+
+
+def _swing_words(degrees: float, circular: float) -> str:
+    """What the swing costs, and what a little more of it would."""
+    more = physics.circular_error_s_per_day(degrees + 0.1) - circular
+    return (
+        f"swinging {degrees:g}° each side it loses {circular:.2f} s/day against a vanishing swing; "
+        f"a tenth of a degree more loses {more:.2f} s/day more"
+    )
 
 
 def _within(value: float, name: str, low: float, high: float) -> float:

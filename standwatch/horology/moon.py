@@ -11,8 +11,13 @@ from __future__ import annotations
 import math
 from datetime import UTC, datetime, timedelta
 
+from standwatch.model.errors import BadValue
+
 MEAN_LUNATION_D = 29.530588853
 """Mean synodic month in days."""
+
+FIRST_YEAR, LAST_YEAR = 1600, 2399
+"""Years within which new moons are good to minutes; further off, the Earth's own turning is not known so well."""
 
 _JD_2000 = 2451544.5
 _EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
@@ -82,7 +87,11 @@ def new_moon_jde(k: int) -> float:
 
 
 def new_moon_before(at: datetime) -> datetime:
-    """The last new moon at or before `at`, in UTC."""
+    """The last new moon at or before `at`, in UTC. BadValue for a year outside FIRST_YEAR to LAST_YEAR."""
+    if not FIRST_YEAR <= at.year <= LAST_YEAR:
+        raise BadValue(
+            f"the moon of {at.year} is not worked out; give a time in {FIRST_YEAR} to {LAST_YEAR}", column="at"
+        )
     k = math.floor((_julian_day(at) - 2451550.09766) / MEAN_LUNATION_D) + 1
     while (found := _new_moon(k)) > at:
         k -= 1
@@ -90,7 +99,7 @@ def new_moon_before(at: datetime) -> datetime:
 
 
 def age_days(at: datetime) -> float:
-    """Days since the last new moon at `at`: what a moon dial should show."""
+    """Days since the last new moon at `at`: what a moon dial should show. BadValue as `new_moon_before`."""
     return (at - new_moon_before(at)) / timedelta(days=1)
 
 

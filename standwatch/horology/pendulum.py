@@ -18,6 +18,8 @@ NUT_PITCH_MM = 0.65
 """Usual thread of a rating nut (common practice: 0.5 to 0.8 mm)."""
 NUT_SHARE = 0.9
 """How much of the bob's travel is travel of the centre of oscillation (common practice: 0.8 to 1)."""
+AIR_S_PER_DAY_PER_HPA = 0.011
+"""s/day lost a hPa: denser air carries more of the bob."""
 NUT_DOUBT = 0.25
 """Relative standard doubt of a turn's effect until the clock's own turns have taught it (common practice)."""
 
@@ -74,6 +76,23 @@ def added_mass_s_per_day(mass_ratio: float, depth: float = 0.5) -> float:
     43200 (m/M) x (1 - x); half-way down it is 10800 m/M (E. Beckett 1903, p. 51).
     """
     return DAY_S / 2 * mass_ratio * depth * (1.0 - depth)
+
+
+def pressure_loss_s_per_day(rise_hpa: float) -> float:
+    """s/day lost where the air's pressure rises by `rise_hpa` (+ loses): about 0.011 a hPa.
+
+    Encyclopaedia Britannica, 11th ed. 1911, "Clock", gives 0.0113 and 0.0109 of two pendulums; by bob and case it is
+    0.005 to 0.015.
+    """
+    return AIR_S_PER_DAY_PER_HPA * rise_hpa
+
+
+def seconds_hand_turn_s(beats_per_hour: float, escape_teeth: int = 30) -> float:
+    """Seconds in which a hand on the escape wheel's arbor goes round: two beats a tooth, exact.
+
+    60 at 3600 beats an hour and the usual 30 teeth; 54.5 at 3960, where it shows no seconds.
+    """
+    return 2 * escape_teeth * 3600.0 / beats_per_hour
 
 
 def turn_s_per_day(clock: Clock, traits: Traits) -> tuple[float, float] | None:

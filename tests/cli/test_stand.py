@@ -506,6 +506,25 @@ def test_moon_site_and_pendulum(program: Program) -> None:
     program("site", "--from", "91,0", "--to", "0,0", code=4)
 
 
+def test_physics_as_a_restorer_reads_it(program: Program) -> None:
+    told = program("pendulum", "--length", "993.6", "--half-swing", "90").out
+    assert "3600.04 beats an hour" in told
+    assert "swinging 90° each side it loses 13200.79 s/day" in told
+    assert "loses 0.00 s/day against" in program("pendulum", "--length", "993.6", "--half-swing", "0").out
+    assert "goes round in 54.5 s" in program("pendulum", "--beats-per-hour", "3960").out
+    told = program("site", "--from", "-33.9,50", "--to", "51.5,20").out
+    assert "will gain 69.28 s/day more" in told
+    assert "leave it losing 69.3 s/day here" in told
+    assert "keeps its rate" in program("site", "--from", "45,0", "--to", "-45,0").out
+    told = program("moon", "--at", "2026-11-20T08:00+00:00").out
+    assert "the moon is 11.0 days old, new Mon 09 Nov 2026 07:02" in told  # ephem 4.2: 2026-11-09 07:02 UT
+    for year in ("0001", "9999"):
+        assert "1600 to 2399" in program("moon", "--at", f"{year}-06-01T08:00+00:00", code=4).err
+    for length in ("-5", "0", "1e9", "nan"):
+        program("pendulum", "--length", length, code=4)
+    program("pendulum", "--length", "990", "--half-swing", "-3", code=4)
+
+
 def test_backup_restore_and_selfcheck(program: Program) -> None:
     gaining(program, days=8)
     right = program("status", "--json").out

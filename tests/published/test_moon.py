@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from standwatch.horology import moon
+from standwatch.model.errors import BadValue
 
 
 def _age_by_ephem(at: datetime) -> float:
@@ -51,3 +52,17 @@ def test_a_dial_of_59_teeth() -> None:
     a_year = gain / 1440 * 365.2425 / 29.5  # the dial's own lunations in a year
     assert a_year == pytest.approx(0.3787, abs=1e-4)
     assert 1 / a_year == pytest.approx(2.64, abs=5e-3)
+
+
+@given(st.datetimes(datetime(1990, 1, 1), datetime(2049, 1, 1), timezones=st.just(UTC)))  # noqa: DTZ001
+def test_a_dial_s_mean_moon_stays_near_the_sky_s(at: datetime) -> None:
+    # Meeus 49.1 without its periodic terms: the mean new moon of 6 January 2000, 14:20:37 TT; allow 0.8 d
+    mean = ((at - datetime(2000, 1, 6, 14, 20, tzinfo=UTC)) / timedelta(days=1)) % moon.MEAN_LUNATION_D
+    apart = (mean - moon.age_days(at) + moon.MEAN_LUNATION_D / 2) % moon.MEAN_LUNATION_D - moon.MEAN_LUNATION_D / 2
+    assert abs(apart) < 0.8
+
+
+@pytest.mark.parametrize("year", [1, 1599, 2400, 9999])
+def test_a_moon_too_far_off_is_not_guessed(year: int) -> None:
+    with pytest.raises(BadValue, match="1600 to 2399"):
+        moon.age_days(datetime(year, 6, 1, tzinfo=UTC))

@@ -99,3 +99,18 @@ def test_the_legal_yard_s_pendulum_of_1824_is_in_reach() -> None:
 @given(st.floats(min_value=500, max_value=20000))
 def test_beats_undo_length(beats: float) -> None:
     assert pendulum.beats_per_hour(pendulum.length_mm(beats)) == pytest.approx(beats, rel=1e-12)
+
+
+@pytest.mark.parametrize(("beats", "seconds"), [(3600, 60.0), (3960, 54.5), (4650, 46.5)])
+def test_a_small_hand_that_shows_no_seconds(beats: float, seconds: float) -> None:
+    # common practice: 30 teeth, 60 beats a turn; the figures as the trade rounds them
+    assert pendulum.seconds_hand_turn_s(beats) == pytest.approx(seconds, abs=0.05)
+
+
+@pytest.mark.parametrize("measured", [0.0113, 0.0109])
+def test_denser_air_loses(measured: float) -> None:
+    # Encyclopaedia Britannica, 11th ed. 1911, "Clock": s/day a hPa; Matthys 2004: 0.2 to 0.4 an inch of mercury
+    ours = pendulum.pressure_loss_s_per_day(1.0)
+    assert ours == pytest.approx(measured, abs=0.004)
+    assert 0.005 < ours < 0.015
+    assert 0.2 <= pendulum.pressure_loss_s_per_day(33.8639) <= 0.4

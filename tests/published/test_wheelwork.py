@@ -25,6 +25,11 @@ def test_a_great_wheel_turns_in_twelve_hours(wheel: int, pinion: int) -> None:
     assert wheelwork.duration_h(16, [wheel], [pinion]) == 192  # the eight-day clock's sixteen turns
 
 
+def test_the_eight_day_train_from_its_great_wheel() -> None:
+    # 96, 64 and 60 on pinions of 8; the great wheel turns once in twelve hours of 3600 beats
+    assert wheelwork.beats_per_hour([96, 64, 60], [8, 8, 8], 30) / wheelwork.duration_h(1, [96], [8]) == 3600
+
+
 def test_wheels_and_pinions_pair() -> None:
     with pytest.raises(ValueError, match="every wheel"):
         wheelwork.beats_per_hour([96, 64], [8], 30)
