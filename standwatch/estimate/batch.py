@@ -66,9 +66,12 @@ class Batch:
         self.enter, self.parts = self._entering()
         self.turn = np.array([line.prior.turn for line in lines])
         self.held = np.array([line.prior.held_sd for line in lines])
-        self.y_prior = np.array([line.prior.of("y") for line in lines]).T
-        self.x_prior = np.array([line.prior.of("x") for line in lines]).T
-        self.c_prior = np.array([line.prior.of("c") for line in lines]).T
+        members = np.ones((len(lines), grids[0].members))
+        y_var = np.array([line.prior.of("y")[1] for line in lines])[:, None]
+        self.y_var = np.maximum(y_var, np.array([g.rate_var for g in grids]))
+        self.x_var = members * np.array([line.prior.of("x")[1] for line in lines])[:, None]
+        self.c_var = members * np.array([line.prior.of("c")[1] for line in lines])[:, None]
+        self.y_mean, self.x_mean, self.c_mean = (np.array([line.prior.of(s)[0] for line in lines]) for s in "yxc")
         self.c_place = np.array([line.prior.place("c") if line.prior.has("c") else -1 for line in lines])
         self._begin(earlier)
 
@@ -77,6 +80,7 @@ class Batch:
         mean = np.array([line.prior.mean for line in self.lines]).T
         variance = np.array([line.prior.variance for line in self.lines]).T
         new = begin(mean, variance, np.array([g.log_prior for g in self.grids]))
+        new.cov[place(len(self.names), 1, 1)] = self.y_var
         parts = []
         readings = max((sum(s >= 0 for s in line.sources) for line in self.lines), default=0)
         self.odds = np.zeros((len(self.lines), readings, 3))
@@ -162,14 +166,15 @@ class Batch:
         belief.mean[0] += told[Column.SHIFT][:, None]
         belief.cov[0] += told[Column.X_VAR][:, None]
         belief.cov[place(n, 1, 1)] += told[Column.Y_VAR][:, None]
-        for column, state, prior in ((Column.Y_NEW, 1, self.y_prior), (Column.X_NEW, 0, self.x_prior)):
+        anew = ((Column.Y_NEW, 1, self.y_mean, self.y_var), (Column.X_NEW, 0, self.x_mean, self.x_var))
+        for column, state, mean, variance in anew:
             rows: Flags = told[column] > 0
             if rows.any():
-                reopen(belief, state, rows, prior[0, clock], prior[1, clock])
+                reopen(belief, state, rows, mean[clock], variance[clock])
         for state in range(2, n):
             rows = (told[Column.C_NEW] > 0) & (self.c_place[clock] == state)
             if rows.any():
-                reopen(belief, state, rows, self.c_prior[0, clock], self.c_prior[1, clock])
+                reopen(belief, state, rows, self.c_mean[clock], self.c_var[clock])
 
     def _read(self, step: int) -> None:
         told = self.table[:, step]
@@ -179,7 +184,8 @@ class Batch:
         clock = self.belief.clock
         here = told[:, clock]
         variance = here[Column.TOLD_VAR][:, None] + here[Column.KIND_VAR][:, None] * self.factor[clock]
-        self._note(clocks, told[Column.NUMBER].astype(np.int64), variance)
+        weight = np.exp(self.belief.log_weight)
+        self._note(clocks, told[Column.NUMBER].astype(np.int64), variance, weight)
         reading = Reading(
             error=here[Column.READING],
             variance=variance,
@@ -190,15 +196,14 @@ class Batch:
             young=here[Column.YOUNG] > 0,
             number=here[Column.NUMBER].astype(np.int64),
         )
-        self.belief, log_density = observe(self.belief, reading, self.likely)
+        self.belief, log_density = observe(self.belief, reading, self.likely, weight.sum(axis=1))
         starts, _ = segments(self.belief.clock)
         self.evidence[self.belief.clock[starts]] += log_density
 
-    def _note(self, clocks: Ints, number: Ints, variance: Floats) -> None:
+    def _note(self, clocks: Ints, number: Ints, variance: Floats, weight: Floats) -> None:
         """What is expected of each clock that is read, and the odds of its reading WINDOW before, now settled."""
         belief = self.belief
         starts, segment = segments(belief.clock)
-        weight = np.exp(belief.log_weight)
         settled = np.where(_settled(belief)[:, None], weight, 0.0)
         whole = np.add.reduceat(settled.sum(axis=1), starts)
         known = whole > 0

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from standwatch.estimate.filter import Forward, Gap, Jump, Node, Start, forward, gap_of, moved_on
+from standwatch.estimate.grid import FAR_RATE_SD
 from standwatch.estimate.making import Column
 from standwatch.estimate.room import stray_walk
 from standwatch.estimate.smoother import NOTHING, Backward, Smoothed, backward, carried_back, smoothed
@@ -76,7 +77,7 @@ def fit(line: Timeline, story: Story, noise: Noise, *, first: int = 0) -> Fit:
     """`line` from step `first` on as `story` tells it; linear in its steps."""
     prior = line.prior
     (x, x_var), (y, y_var), (c, c_var) = prior.of("x"), prior.of("y"), prior.of("c")
-    start = Start(x, x_var, y, y_var, c, c_var)
+    start = Start(x, x_var, y, max(y_var, FAR_RATE_SD**2), c, c_var)
     dropped = set(story.dropped)
     rows = line.steps[first:].tolist()
     strays = _stray(line)

@@ -124,11 +124,11 @@ def decay(belief: Belief, state: int, keep: Floats) -> None:
 
 
 def reopen(belief: Belief, state: int, rows: Flags, mean: Floats, variance: Floats) -> None:
-    """Forget a state of the named rows, in place: it begins anew at mean (N,) with variance (N,)."""
+    """Forget a state of the named rows, in place: it begins anew at mean (N,) with variance (N, G)."""
     n = len(belief.mean)
     belief.mean[state, rows] = mean[rows, None]
     for k in range(n):
-        belief.cov[place(n, state, k), rows] = variance[rows, None] if k == state else 0.0
+        belief.cov[place(n, state, k), rows] = variance[rows] if k == state else 0.0
 
 
 def update(belief: Belief, innovation: Floats, variance: Floats) -> None:
@@ -213,11 +213,8 @@ def _moments(rows: Belief, starts: Ints) -> Belief:
     one.log_weight = np.log(total) + top
     one.mean = np.add.reduceat(share * rows.mean, starts, axis=1)
     apart = rows.mean - one.mean[:, segment]
-    n = len(rows.mean)
-    for i in range(n):
-        for j in range(i, n):
-            spread = share * (rows.cov[place(n, i, j)] + apart[i] * apart[j])
-            one.cov[place(n, i, j)] = np.add.reduceat(spread, starts, axis=0)
+    i, j = np.triu_indices(len(rows.mean))
+    one.cov = np.add.reduceat(share * (rows.cov + apart[i] * apart[j]), starts, axis=1)
     whole = log_sum(rows.log_weight)
     whole = np.exp(whole - np.maximum.reduceat(whole, starts)[segment])
     part = whole / np.add.reduceat(whole, starts)[segment]

@@ -64,7 +64,13 @@ def wide_grid() -> Grid:
     axes = [np.linspace(-reach, reach, nodes) for reach, nodes in zip(_REACH, _NODES, strict=True)]
     white, walk, reading = (axis.ravel() for axis in np.meshgrid(*axes, indexing="ij"))
     members = len(white)
-    return Grid(np.exp(2 * white), np.exp(2 * walk), np.exp(2 * reading), np.full(members, -math.log(members)))
+    return Grid(
+        np.exp(2 * white),
+        np.exp(2 * walk),
+        np.exp(2 * reading),
+        np.full(members, -math.log(members)),
+        np.zeros(members),
+    )
 
 
 def _shift_of(histories: Sequence[History]) -> NoiseShift:

@@ -368,3 +368,17 @@ def test_daily_rates_step_over_hands_set_and_not_over_a_nut() -> None:
     rates = timekeeping_of(longcase(*nut, now="11-12 09:00")).daily_rates()
     assert at("11-08 08:00") not in [when for when, _ in rates]
     assert len(rates) == 9
+
+
+@pytest.mark.parametrize(
+    ("kind", "rate"), [("regulator", 90), ("longcase", 300), ("longcase", -600), ("carriage", -600)]
+)
+@pytest.mark.parametrize("number", [3, 5, 10])
+def test_a_clock_minutes_a_day_out_is_believed_by_its_third_reading(kind: str, rate: float, number: int) -> None:
+    """As one is that was just hung, two turns of the nut from its length (common practice)."""
+    lines = daily("11-02 08:00", f"11-{1 + number:02} 08:00", f"error_s={{{rate}*d+5.6:.1f}}")
+    keeping = timekeeping_of(story(kind, lines, now=f"11-{1 + number:02} 08:00"))
+    told = known(keeping.rate)
+    assert told.low < rate < told.high
+    assert told.doubt < 25
+    assert (keeping.suspects, keeping.suspected_work) == ((), ())
