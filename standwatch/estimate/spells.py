@@ -22,7 +22,8 @@ class Stop:
     """A time a train was found hanging; of the going train unless `train` says otherwise.
 
     `in_time`: it ran out at or after its rated time, which is no stop. `shown_until` is the last moment it is shown
-    going before (by a fact, or by the earliest candidate of odds .05 or more that the dial leaves).
+    going before (by a fact, or by the earliest candidate of odds .05 or more that the dial leaves). `candidates` are
+    the times that dial, weights and moon leave, with their odds, likeliest first.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Stop:
     shown_until: datetime | None
     restarted_at: datetime | None
     train: Train = Train.GOING
+    candidates: tuple[tuple[datetime, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,7 +180,8 @@ class _Follower:
         if likely:
             self.shown = max(self.shown or likely[0], likely[0])
         in_time = ran_out and ran_in_time(self.history, index, Train.GOING, likely or tuple(at for at, _ in candidates))
-        self.stops.append(Stop(visit.id, visit.at, ran_out, in_time, explained, self.shown, None))
+        found = Stop(visit.id, visit.at, ran_out, in_time, explained, self.shown, None, candidates=candidates)
+        self.stops.append(found)
         self.close()
         if not in_time:
             self.unbroken = len(self.spells)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from standwatch.estimate.answers import Lead
+from standwatch.estimate.leads import stops
 from standwatch.estimate.leads.evidence import Evidence
 
 Rule = Callable[[Evidence], Lead | None]
@@ -19,7 +20,13 @@ LEAST_ODDS = 0.6
 MOST_ODDS = 0.99
 """No pattern is surer than this: a lead is never a verdict."""
 
-RULES: tuple[Rule, ...] = ()
+RULES: tuple[Rule, ...] = (
+    stops.same_minute,
+    stops.before_hour,
+    stops.same_hour,
+    stops.same_height,
+    stops.scattered,
+)
 
 
 def leads_of(evidence: Evidence) -> tuple[Lead, ...]:

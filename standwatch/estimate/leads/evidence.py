@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
 
 from standwatch.estimate.answers import Power, Swing, Timekeeping
+from standwatch.estimate.gathered import Gathered, gathered_of
+from standwatch.estimate.going import Going, going_of
 from standwatch.estimate.history import History
+from standwatch.estimate.reasons import day_words
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Evidence:
     """One clock's facts and what was worked out from them, as of the history's `now`."""
 
@@ -16,3 +21,17 @@ class Evidence:
     time: Timekeeping
     power: Power
     swing: Swing
+
+    @cached_property
+    def going(self) -> Going:
+        """When it went and stopped, worked out when a rule asks."""
+        return going_of(self.history)
+
+    def day(self, at: datetime) -> str:
+        """ "Tue 3 Nov", in the shop's civil time."""
+        return day_words(self.history, at)
+
+    @cached_property
+    def gathered(self) -> Gathered:
+        """Where its unexplained stops gather."""
+        return gathered_of(self.history, self.power, lambda: self.going)
