@@ -5,7 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench.engine.table import Row
+from tests.bench.power import falls
 from tests.bench.power.run import Run
 
-LINES: dict[str, Callable[[Run], list[Row]]] = {}
+LINES: dict[str, Callable[[Run], list[Row]]] = {
+    "rundown": falls.coverage,
+    "near": falls.near,
+}
 """By the name that `--only` takes."""
