@@ -105,35 +105,67 @@ class Reading:
     number: Ints
 
 
-def observe(belief: Belief, reading: Reading, likely: Chances) -> tuple[Belief, Floats]:
-    """The belief after one reading, and the log density of it (clocks,), 0 for clocks that were not read."""
+def observe(belief: Belief, reading: Reading, likely: Chances, weight: Floats) -> tuple[Belief, Floats]:
+    """The belief after one reading, and the log density of it (clocks,), 0 for clocks that were not read.
+
+    `weight` (N,) is each row's before it.
+    """
     read = ~np.isnan(reading.error)
     innovation = np.where(read, reading.error, 0.0)[:, None] - belief.mean[0]
     total = belief.cov[0] + reading.variance
-    half = 0.5 * (np.log(total) + innovation * innovation / total)
+    half = np.log(total)
+    half += innovation * innovation / total
+    half *= 0.5
     sound = belief.log_weight - np.where(read, _HALF_LOG_TWO_PI - likely.log[0], 0.0)[:, None]
-    sound -= np.where(read[:, None], half, 0.0)
+    sound -= half if read.all() else np.where(read[:, None], half, 0.0)
+    rows = _Rows(*segments(belief.clock), reading.young)
     odd = read & likely.may_branch & (reading.young | (half.max(axis=1) > _PLAIN))
-    starts, _ = segments(belief.clock)
-    several = np.diff(np.append(starts, len(read))) > 1
-    weighed = (np.logical_or.reduceat(odd, starts) | several) & read[starts]
-    row, decision = np.arange(len(read)), np.zeros(len(read), np.int64)
+    several = np.diff(np.append(rows.starts, len(read))) > 1
+    weighed = (np.logical_or.reduceat(odd, rows.starts) | several) & read[rows.starts]
+    row, decision, row_changed = np.arange(len(read)), np.zeros(len(read), np.int64), False
     if weighed.any():
+        by_row = log_sum(sound)
+        odd &= reading.young | _may_matter(rows, by_row, reading, likely, weight)
         others = _others(belief, reading, likely, odd=np.flatnonzero(odd), innovation=innovation)
-        row, decision, sound = _branched(belief.clock, reading.young, sound, others, weighed)
-        if len(row) != len(read) or decision.any():
+        row, decision, sound = _branched(rows, sound, by_row, others, weighed)
+        row_changed = len(row) != len(read) or bool(decision.any())
+        if row_changed:
             belief = belief.take(row)
             _work_done(belief, decision, reading, row)
+            innovation = innovation[row]
     belief.log_weight = sound
     heard = read[row]
-    width = (_READ_WIDTH[decision] ** 2)[:, None]
-    variance = np.where(heard[:, None], reading.variance[row] + width, np.inf)
-    _update(belief, innovation[row], variance, heard)
+    variance = reading.variance
+    if row_changed:
+        variance = variance[row] + (_READ_WIDTH[decision] ** 2)[:, None]
+    update(belief, innovation, variance, heard)
     _marked(belief, decision, heard, reading.number[row])
-    if len(row) > len(starts):
+    if len(row) > len(rows.starts):
         belief = merged(belief, AGREE)
-        heard = read[starts][segments(belief.clock)[1]]
+        heard = read[rows.starts][segments(belief.clock)[1]]
     return belief, normalise(belief, heard)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Where each clock's rows start, each row's running number of clock, and whether its rows are kept broadly."""
+
+    starts: Ints
+    segment: Ints
+    young: Flags
+
+
+def _may_matter(rows: _Rows, by_row: Floats, reading: Reading, likely: Chances, weight: Floats) -> Flags:
+    """The older rows in which a decision but sound may come to a share worth a row, at its greatest density."""
+    density = np.full(len(weight), (np.exp(likely.log[1:5]) / np.maximum(_READ_WIDTH, _STEP_WIDTH)[1:5]).max())
+    nut = np.sqrt((reading.turn * reading.days_since) ** 2 / 3 + reading.held**2)
+    turned = (reading.turn != 0) & (nut > 0)
+    density = np.where(turned, np.maximum(density, np.exp(likely.log[5]) / np.where(turned, nut, 1.0)), density)
+    density = np.where((reading.turn != 0) & ~turned, np.inf, density)
+    top = np.maximum.reduceat(by_row, rows.starts)
+    whole = np.log(np.add.reduceat(np.exp(by_row - top[rows.segment]), rows.starts)) + top
+    least = 0.5 * _DROP_OLD * np.exp(np.minimum(whole + _HALF_LOG_TWO_PI, 0.0))
+    return np.asarray(weight * density >= least[rows.segment])
 
 
 _PLAIN = np.log(_BRANCH_OLD / 0.031) + np.log(100.0)
@@ -160,18 +192,15 @@ def _others(belief: Belief, reading: Reading, likely: Chances, *, odd: Ints, inn
     return _Others(odd, score)
 
 
-def _branched(clock: Ints, young: Flags, sound: Floats, others: _Others, weighed: Flags) -> tuple[Ints, Ints, Floats]:
-    """The rows and decisions to go on with, and their log weights (N', G).
+def _branched(rows: _Rows, sound: Floats, by_row: Floats, others: _Others, weighed: Flags) -> tuple[Ints, Ints, Floats]:
+    """The rows and decisions to go on with, and their log weights (N', G); `by_row` are `sound`'s sums.
 
     Clocks that are not `weighed` keep their one row as it is.
     """
-    by_row = np.full((_COUNT, len(clock)), _NEVER)
-    by_row[0] = log_sum(sound)
-    by_row[1:, others.odd] = log_sum(others.score)
-    row, decision = _worth_keeping(clock, by_row, young, weighed)
-    if len(row) == len(clock) and not decision.any():
+    row, decision = _worth_keeping(rows, by_row, others.odd, log_sum(others.score), weighed)
+    if len(row) == len(by_row) and not decision.any():
         return row, decision, sound
-    of_odd = np.zeros(len(clock), np.int64)
+    of_odd = np.zeros(len(by_row), np.int64)
     of_odd[others.odd] = np.arange(len(others.odd))
     log_weight = sound[row]
     other = np.flatnonzero(decision)
@@ -179,21 +208,28 @@ def _branched(clock: Ints, young: Flags, sound: Floats, others: _Others, weighed
     return row, decision, log_weight
 
 
-def _worth_keeping(clock: Ints, by_row: Floats, young: Flags, weighed: Flags) -> tuple[Ints, Ints]:
-    """Rows and decisions with over the least share of their clock's weight, by log weight (6, N); at most so many."""
-    starts, segment = segments(clock)
-    weight = np.exp(by_row - np.maximum.reduceat(by_row.max(axis=0), starts)[segment])
-    share = weight / np.add.reduceat(weight.sum(axis=0), starts)[segment]
-    keep = share >= np.where(young, _DROP_YOUNG, _DROP_OLD)
-    keep[0] |= ~weighed[segment]
-    most = np.where(young, _KEEP_YOUNG, _KEEP_OLD)[starts]
-    ends = np.append(starts[1:], len(clock))
-    for crowded in np.flatnonzero((np.add.reduceat(keep.sum(axis=0), starts) > most) & weighed):
+def _worth_keeping(rows: _Rows, by_row: Floats, odd: Ints, by_other: Floats, weighed: Flags) -> tuple[Ints, Ints]:
+    """Rows and decisions with over the least share of their clock's weight; at most so many.
+
+    Log weights: `by_row` (N,) of sound, `by_other` (5, M) of every other decision of the rows `odd` (M,).
+    """
+    starts, segment = rows.starts, rows.segment
+    best = by_row.copy()
+    best[odd] = np.maximum(best[odd], by_other.max(axis=0))
+    top = np.maximum.reduceat(best, starts)[segment]
+    share = np.zeros((len(by_row), _COUNT))
+    share[:, 0] = np.exp(by_row - top)
+    share[odd, 1:] = np.exp(by_other - top[odd]).T
+    share /= np.add.reduceat(share.sum(axis=1), starts)[segment][:, None]
+    keep = share >= np.where(rows.young, _DROP_YOUNG, _DROP_OLD)[:, None]
+    keep[:, 0] |= ~weighed[segment]
+    most = np.where(rows.young, _KEEP_YOUNG, _KEEP_OLD)[starts]
+    ends = np.append(starts[1:], len(by_row))
+    for crowded in np.flatnonzero((np.add.reduceat(keep.sum(axis=1), starts) > most) & weighed):
         part = slice(starts[crowded], ends[crowded])
-        least = np.sort(share[:, part], axis=None)[-most[crowded]]
-        keep[:, part] &= share[:, part] >= least
-    rows, decisions = np.nonzero(keep.T)
-    return rows, decisions
+        least = np.sort(share[part], axis=None)[-most[crowded]]
+        keep[part] &= share[part] >= least
+    return np.nonzero(keep)
 
 
 def _work_done(belief: Belief, decision: Ints, reading: Reading, row: Ints) -> None:
@@ -210,18 +246,6 @@ def _work_done(belief: Belief, decision: Ints, reading: Reading, row: Ints) -> N
         belief.cov[0, nut] += variance * days**2 / 3 + reading.held[turned][:, None] ** 2
         belief.cov[1, nut] += variance * days / 2
         belief.cov[place(n, 1, 1), nut] += variance
-
-
-def _update(belief: Belief, innovation: Floats, variance: Floats, heard: Flags) -> None:
-    """The update of the rows that were read."""
-    if heard.all():
-        update(belief, innovation, variance)
-        return
-    some = np.flatnonzero(heard)
-    if len(some):
-        part = belief.take(some)
-        update(part, innovation[some], variance[some])
-        belief.mean[:, some], belief.cov[:, some] = part.mean, part.cov
 
 
 def _marked(belief: Belief, decision: Ints, heard: Flags, number: Ints) -> None:

@@ -131,22 +131,26 @@ def reopen(belief: Belief, state: int, rows: Flags, mean: Floats, variance: Floa
         belief.cov[place(n, state, k), rows] = variance[rows] if k == state else 0.0
 
 
-def update(belief: Belief, innovation: Floats, variance: Floats) -> None:
+def update(belief: Belief, innovation: Floats, variance: Floats, heard: Flags) -> None:
     """The Kalman update by a reading of x, in place: innovation (N, G), variance (N, G) of the reading alone.
 
-    The line of x takes no difference of like numbers, so a reading may be as fine as it likes against what was known.
+    Rows that are not `heard` (N,) stay as they are, to the last bit. The line of x takes no difference of like numbers,
+    so a reading may be as fine as it likes against what was known.
     """
     n = len(belief.mean)
     total = belief.cov[0] + variance
     with_x = belief.cov[:n].copy()
     gain = with_x / total
+    left = variance / total
+    if not heard.all():
+        gain[:, ~heard], left[~heard] = 0.0, 1.0
     belief.mean += gain * innovation
-    belief.cov[:n] *= variance / total
+    belief.cov[:n] *= left
     for i in range(1, n):
         own = belief.cov[place(n, i, i)]
         least = _ROUNDING * own
-        for j in range(i, n):
-            belief.cov[place(n, i, j)] -= gain[i] * with_x[j]
+        first = place(n, i, i)
+        belief.cov[first : first + n - i] -= gain[i] * with_x[i:]
         np.maximum(own, least, out=own)
 
 
@@ -192,8 +196,9 @@ def merged(belief: Belief, agree: int) -> Belief:
     if first.all():
         return belief if (order[1:] > order[:-1]).all() else belief.take(order)
     one = belief.take(order[first])
-    several = np.flatnonzero(np.diff(np.append(np.flatnonzero(first), len(order))) > 1)
-    alike = np.isin(np.cumsum(first) - 1, several)
+    count = np.diff(np.append(np.flatnonzero(first), len(order)))
+    several = np.flatnonzero(count > 1)
+    alike = np.repeat(count > 1, count)
     part = _moments(belief.take(order[alike]), np.flatnonzero(first[alike]))
     one.log_weight[several], one.odds[several] = part.log_weight, part.odds
     one.mean[:, several], one.cov[:, several] = part.mean, part.cov
@@ -209,14 +214,22 @@ def _moments(rows: Belief, starts: Ints) -> Belief:
     weight = np.exp(rows.log_weight - top[segment])
     total = np.add.reduceat(weight, starts, axis=0)
     share = weight / total[segment]
-    one = rows.take(starts)
-    one.log_weight = np.log(total) + top
-    one.mean = np.add.reduceat(share * rows.mean, starts, axis=1)
-    apart = rows.mean - one.mean[:, segment]
-    i, j = np.triu_indices(len(rows.mean))
-    one.cov = np.add.reduceat(share * (rows.cov + apart[i] * apart[j]), starts, axis=1)
+    mean = np.add.reduceat(share * rows.mean, starts, axis=1)
+    apart = rows.mean - mean[:, segment]
+    n = len(rows.mean)
+    spread = rows.cov.copy()
+    for i in range(n):
+        first = place(n, i, i)
+        spread[first : first + n - i] += apart[i] * apart[i:]
+    spread *= share
     whole = log_sum(rows.log_weight)
     whole = np.exp(whole - np.maximum.reduceat(whole, starts)[segment])
     part = whole / np.add.reduceat(whole, starts)[segment]
-    one.odds = np.add.reduceat(part[:, None, None] * rows.odds, starts, axis=0)
-    return one
+    return Belief(
+        rows.clock[starts],
+        np.log(total) + top,
+        mean,
+        np.add.reduceat(spread, starts, axis=1),
+        rows.decided[starts],
+        np.add.reduceat(part[:, None, None] * rows.odds, starts, axis=0),
+    )
