@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from standwatch.estimate.answers import Lead
-from standwatch.estimate.leads import stops
+from standwatch.estimate.leads import chime, cold, oil, rate, stops, strike, swing
 from standwatch.estimate.leads.evidence import Evidence
 
 Rule = Callable[[Evidence], Lead | None]
@@ -21,11 +21,23 @@ MOST_ODDS = 0.99
 """No pattern is surer than this: a lead is never a verdict."""
 
 RULES: tuple[Rule, ...] = (
+    swing.swing_falls,
+    swing.swing_low_at_end,
     stops.same_minute,
     stops.before_hour,
     stops.same_hour,
     stops.same_height,
     stops.scattered,
+    chime.weights_exchanged,
+    rate.rate_after_move,
+    rate.rate_with_wind,
+    rate.steps,
+    rate.rate_creeps,
+    strike.strike_early_or_late,
+    strike.strike_slow,
+    strike.strike_off_by_constant,
+    oil.oil_dark,
+    cold.cold,
 )
 
 
