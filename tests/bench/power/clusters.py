@@ -16,7 +16,10 @@ from standwatch.estimate.gathered import Gathered, gathered_of
 from standwatch.estimate.going import going_of
 from standwatch.estimate.history import History
 from standwatch.estimate.power import power_of
-from tests.estimate.weights_on_test import ZONE, Ledger
+from tests.bench.engine.table import Row
+from tests.bench.power.run import Run
+from tests.estimate.weights_on_test import Ledger
+from tests.stories import ZONE
 
 START = datetime(2025, 11, 3, 8, 20, tzinfo=ZONE)
 """A Monday; the shop's time is UTC until the end of March."""
@@ -25,6 +28,8 @@ Cause = Literal["none", "minute", "height"]
 
 FALSE_MOST = 0.012
 COUNTS = (3, 4, 5, 8)
+ALL_COUNTS = (3, 4, 5, 6, 7, 8)
+CHUNK = 50
 
 
 @dataclass(frozen=True)
@@ -95,7 +100,7 @@ def stand(why: Why, stops: int, rng: np.random.Generator) -> History:
             continue
         if planned is not None and planned <= round_at:
             hung = clock.fallen(planned)
-            dial = (planned + 30 * timedelta(seconds=1)).strftime("%H:%M")
+            dial = (planned + MINUTE / 2).strftime("%H:%M")
             ledger.row(round_at, dial=dial, going_mm=clock.read(hung), work="stopped")
             clock.at, clock.fall = round_at, hung
             found += 1
@@ -123,7 +128,54 @@ def gathered(history: History) -> Gathered:
     return gathered_of(history, power_of(history), lambda: going_of(history))
 
 
-def named(why: Why, stops: int, clocks: int, seed: int) -> int:
-    """Of `clocks` stands, how many have any cluster named."""
-    rng = np.random.default_rng([seed, stops, round(why.sd * 10), round(why.by_chance * 100)])
-    return sum(bool(gathered(stand(why, stops, rng)).clusters) for _ in range(clocks))
+@dataclass(frozen=True)
+class Job:
+    """Some stands of one cause and so many stops."""
+
+    seed: int
+    why: Why
+    stops: int
+    clocks: int
+
+
+def ask(job: Job) -> int:
+    """How many of these stands have any cluster named."""
+    rng = np.random.default_rng([job.seed, job.stops, round(job.why.sd * 10), round(job.why.by_chance * 100)])
+    return sum(bool(gathered(stand(job.why, job.stops, rng)).clusters) for _ in range(job.clocks))
+
+
+def without_cause(run: Run) -> list[Row]:
+    """Named where every stop came by chance."""
+    each = -(-run.sizes.clusters // len(ALL_COUNTS) // CHUNK)
+    jobs = [Job(run.seed * 1000 + n, Why("none"), stops, CHUNK) for stops in ALL_COUNTS for n in range(each)]
+    wrong, of = sum(run.over(ask, jobs)), len(jobs) * CHUNK
+    return [
+        Row(
+            line="clusters named without a cause, 3 to 8 stops",
+            figure=f"{wrong / of:.2%} ({wrong} of {of})",
+            goal=f"<= {FALSE_MOST:.1%}",
+            reached=run.bound.at_most(wrong, of, FALSE_MOST),
+            size=f"{of} stands",
+            missed_by=f"{wrong / of - FALSE_MOST:.2%}",
+        )
+    ]
+
+
+def with_cause(run: Run) -> list[Row]:
+    """Named where the stops have a cause in common: no goal, what the design reached beside it."""
+    clocks = max(run.sizes.clusters // 60, 20)
+    jobs = [Job(run.seed, why, stops, clocks) for _, why, _ in NAMED for stops in COUNTS]
+    told = iter(run.over(ask, jobs))
+    rows = []
+    for name, _, design in NAMED:
+        shares = [next(told) / clocks for _ in COUNTS]
+        rows.append(
+            Row(
+                line=f"clusters named, {', '.join(map(str, COUNTS))} stops: {name}",
+                figure=", ".join(f"{share:.0%}" for share in shares),
+                goal="none; the design " + ", ".join(f"{share:.0%}" for share in design),
+                reached=None,
+                size=f"{clocks} stands each",
+            )
+        )
+    return rows

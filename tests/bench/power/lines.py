@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench.engine.table import Row
-from tests.bench.power import falls
+from tests.bench.power import clusters, falls, stops
 from tests.bench.power.run import Run
 
 LINES: dict[str, Callable[[Run], list[Row]]] = {
     "rundown": falls.coverage,
     "near": falls.near,
+    "stops": stops.right_first,
+    "odds": stops.odds,
+    "clusters": clusters.without_cause,
+    "causes": clusters.with_cause,
 }
 """By the name that `--only` takes."""
