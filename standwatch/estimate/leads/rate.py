@@ -9,11 +9,10 @@ from itertools import pairwise
 from standwatch.estimate.answers import Lead
 from standwatch.estimate.breaks import Break
 from standwatch.estimate.leads.evidence import Evidence
-from standwatch.estimate.leads.spans import Spans
-from standwatch.estimate.leads.strength import odds_beyond, odds_of, standard
+from standwatch.estimate.leads.spans import Spans, shared_steps
+from standwatch.estimate.leads.strength import odds_beyond, odds_of
 from standwatch.estimate.winding import winds
 from standwatch.horology.warmth import warmth_of
-from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Train, Work
 
 _PLACED = frozenset({Work.MOVED, Work.CASED, Work.LEVELLED})
@@ -25,7 +24,7 @@ MOVE_USUAL = {"regulator": 1.0, "pendulum": 6.0, "balance": 2.5, "torsion": 6.0}
 move to the owner's does)."""
 _MOVE_PRIOR, _MOVE_FAULTY = 0.2, 6.0
 _CREEP_PRIOR = 0.1
-_LEAST_SINCE_NUT = timedelta(days=5)
+_LEAST_SINCE_NUT, _LEAST_THIRD = timedelta(days=6), 0.9
 _WIND_PRIOR = 0.1
 _WINDS = 2
 MINUTE_S = 60.0
@@ -95,23 +94,30 @@ def _turned(evidence: Evidence, chain: list[Break]) -> tuple[float, float] | Non
 
 
 def rate_creeps(evidence: Evidence) -> Lead | None:
-    """The rate drifts since the nut was turned, more than it would wander by itself."""
+    """The rate goes one way from third to third of the days since the nut was turned, more than it would wander."""
     opened = [b for b in evidence.history.breaks if b.opens_rate]
     traits, now = evidence.history.traits, evidence.history.now
     if not opened or opened[-1].work is not Work.NUT or now - opened[-1].settled_at < _LEAST_SINCE_NUT:
         return None
-    drift = evidence.time.drift
-    if isinstance(drift, NotYetKnown):
+    spans = Spans(evidence)
+    begun, last = opened[-1].settled_at, max((v.at for v in evidence.history.readings), default=now)
+    third = (last - begun) / 3
+    told = [spans.mean_rate(begun + n * third, begun + (n + 1) * third) for n in range(3)]
+    first, middle, end = told
+    if first is None or middle is None or end is None or min(first.days, middle.days, end.days) < _LEAST_THIRD:
         return None
-    since = (now - opened[-1].settled_at) / timedelta(days=1)
-    usual = 1.5 * traits.q2_s / math.sqrt(min(since, 28.0))
-    faulty = (traits.mean_rate_limit or 10.0) / 7
-    odds = odds_beyond(
-        abs(drift.estimate), standard(drift), usual=usual, faulty=max(faulty, 3 * usual), prior=_CREEP_PRIOR
-    )
-    way = "faster" if drift.estimate > 0 else "slower"
+    creep = end.rate - first.rate
+    b_sd = warmth_of(evidence.history.clock, traits)[1]
+    sd = math.hypot(first.sd, end.sd, b_sd * (end.warmth - first.warmth))
+    if not 0.2 * abs(creep) < (middle.rate - first.rate) * math.copysign(1.0, creep) < 0.8 * abs(creep):
+        return None  # a single change, or none: not a creep
+    apart = 2 * (last - begun) / timedelta(days=3)
+    usual = 1.5 * traits.q2_s * math.sqrt(apart)
+    limit = traits.mean_rate_limit or 10.0
+    odds = odds_beyond(abs(creep), sd, usual=usual, faulty=max(limit, 3 * usual), prior=_CREEP_PRIOR)
+    way = "faster" if creep > 0 else "slower"
     text = (
-        f"the rate creeps {abs(7 * drift.estimate):.1f} s/day {way} each week since the nut was turned on "
+        f"the rate creeps {abs(7 * creep / apart):.1f} s/day {way} each week since the nut was turned on "
         f"{evidence.day(opened[-1].at)}: nut or bob creeping; mark the nut"
     )
     return Lead("rate-creeps", odds, text)
@@ -156,7 +162,7 @@ def _second_halves(evidence: Evidence) -> list[tuple[float, float]]:
     for start, end in pairwise(wound):
         if (opened and start < opened) or any(since < end and until > start for since, until in settling):
             continue
-        if any(start < at < end for at in (*steps, *doubted_from)):
+        if any(start < at < end for at in (*steps, *doubted_from)) or shared_steps(history, start, end):
             continue
         read = [(v.at, v.error_s, v.doubt_s) for v in history.readings if start < v.at <= end and v.id not in doubted]
         half = _half(read, traits.duration_h, q1, q2)

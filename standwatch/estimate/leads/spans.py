@@ -36,6 +36,11 @@ class MeanRate:
     warmth: float
 
 
+def shared_steps(history: History, since: datetime, until: datetime) -> list[tuple[float, float]]:
+    """Steps (s) of the reference itself after `since` and up to `until`, with their standard doubts."""
+    return [(jump.seconds, jump.doubt_s) for jump in history.common.jumps if since < jump.at <= until]
+
+
 class Spans:
     """The readings of one clock, cut where its error began anew."""
 
@@ -81,11 +86,16 @@ class Spans:
         return visit.doubt_s or 0.0
 
     def _warmth(self, read: list[Visit]) -> float | None:
-        """Mean deg C over 20 that was logged while it was read; None where nothing was."""
-        log = self._history.temperatures
+        """Mean deg C over 20 as logged, or as all clocks together betray it, while it was read; None if neither."""
+        log, heating = self._history.temperatures, self._history.common.heating
         first = bisect_left(log, read[0].at, key=itemgetter(0))
         last = bisect_right(log, read[-1].at, key=itemgetter(0))
-        return fmean(c for _, c in log[first:last]) - USUAL_C if last > first else None
+        if last > first:
+            return fmean(c for _, c in log[first:last]) - USUAL_C
+        if log or heating is None:
+            return None
+        whole = read[-1].at - read[0].at
+        return heating.warmer_c * min(max((read[-1].at - heating.since) / whole, 0.0), 1.0)
 
     def _runs(self, read: list[Visit]) -> Iterator[tuple[Visit, Visit, float, float]]:
         """First and last reading of each run without an unknown step, the known steps between and their variance."""
@@ -114,4 +124,5 @@ class Spans:
             for at, order, shift, sd in self._steps
             if (since, last.order) <= (at, order) < (until, visit.order)
         ]
+        between += shared_steps(self._history, last.at, visit.at)
         return sum(shift for shift, _ in between), sum(sd * sd for _, sd in between)

@@ -29,16 +29,22 @@ _CONSTANT_PRIOR, _MISCOUNTS_ALIKE = 0.5, 0.4
 
 
 def strike_early_or_late(evidence: Evidence) -> Lead | None:
-    """First-blow readings against what the hands showed about then."""
+    """First-blow readings against what the hands showed about then.
+
+    One way of reading is always doubted for the other's sake, so doubt is told by the scatter alone.
+    """
     history = evidence.history
-    doubted = {suspect.id for suspect in evidence.time.suspects}
     read = [v for v in history.since_opened if v.error_s is not None and v.read_by is not ReadBy.ESTIMATE]
-    blows = [v for v in read if v.read_by is ReadBy.FIRST_BLOW and v.id not in doubted]
-    hands = [v for v in read if v.read_by is not ReadBy.FIRST_BLOW and v.id not in doubted]
+    blows = [v for v in read if v.read_by is ReadBy.FIRST_BLOW]
+    if len(blows) < 2:
+        return None
+    hands = [v for v in read if v.read_by is not ReadBy.FIRST_BLOW]
     pairs = [pair for blow in blows if (pair := _against_hands(evidence, blow, hands)) is not None]
     if len(pairs) < 2:
         return None
     off = fmean(miss for miss, _ in pairs)
+    if abs(off) <= OFF_S:
+        return None
     sd = math.sqrt(fmean(var for _, var in pairs) / len(pairs))
     sd = max(sd, stdev(miss for miss, _ in pairs) / math.sqrt(len(pairs)))
     side = "early" if off > 0 else "late"
@@ -52,6 +58,7 @@ def _against_hands(evidence: Evidence, blow: Visit, hands: list[Visit]) -> tuple
     """How much faster (s) the clock seems by its first blow than by its hands, and the variance of that."""
     history = evidence.history
     steps = [b.at for b in history.breaks if b.error_sd_s > OFF_S / 4 or abs(b.error_shift_s) > OFF_S / 4]
+    steps += [jump.at for jump in history.common.jumps]
     near = [
         v for v in hands
         if abs(v.at - blow.at) <= _NEAR and not any(min(v.at, blow.at) <= at <= max(v.at, blow.at) for at in steps)
