@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History
 from standwatch.estimate.runs import SAME_VISIT, Wind, runs_of
-from standwatch.estimate.spells import Spell, Stop, spells_of
+from standwatch.estimate.spells import ErrorAt, Spell, Stop, spells_of
 from standwatch.model.words import Train, Work
 
 __all__ = ["RESTART_SETTLES", "Going", "Spell", "Stop", "Wind", "going_of", "settling_until"]
@@ -58,9 +58,12 @@ class Going:
         return longest
 
 
-def going_of(history: History) -> Going:
-    """The running of `history`'s clock since it was last opened or oiled, from its facts up to now."""
-    found = spells_of(history)
+def going_of(history: History, error_at: ErrorAt | None = None) -> Going:
+    """The running of `history`'s clock since it was last opened or oiled, from its facts up to now.
+
+    `error_at` is its timekeeping's, for what the dials of its stops say; without it, what the readings before tell.
+    """
+    found = spells_of(history, error_at)
     runs = runs_of(history, found.stops)
     counted = found.spells[found.unbroken :]
     shown = [visit.at for visit in history.since_opened if visit.shows_going]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.stops import concerns, credible, hangs_going, stop_candidates
 from standwatch.estimate.winding import winds
+from standwatch.model.answers import Answer
 from standwatch.model.units import reached
 from standwatch.model.words import Drive, Train, Work
 
+ErrorAt = Callable[[datetime], Answer]
 _NEXT_ROUND = timedelta(hours=25)
 """A clock shown going so soon after it was set going has gone since then."""
 FEW_TURNS = 0.9
@@ -59,9 +61,12 @@ class Spells:
     hangs: Stop | None
 
 
-def spells_of(history: History) -> Spells:
-    """The spells and stops of `history`'s clock since it was last opened or oiled."""
-    follower = _Follower(history)
+def spells_of(history: History, error_at: ErrorAt | None = None) -> Spells:
+    """The spells and stops of `history`'s clock since it was last opened or oiled.
+
+    `error_at` tells the error it had, for what a hung dial says; else the readings before do, roughly.
+    """
+    follower = _Follower(history, error_at)
     first = len(history.visits) - len(history.since_opened)
     for index in range(first, len(history.visits)):
         follower.follow(index)
@@ -101,8 +106,8 @@ def _power_left(history: History, index: int, train: Train) -> bool:
 class _Follower:
     """Follows one clock through its visits."""
 
-    def __init__(self, history: History) -> None:
-        self.history = history
+    def __init__(self, history: History, error_at: ErrorAt | None) -> None:
+        self.history, self.error_at = history, error_at
         self.spells: list[Spell] = []
         self.stops: list[Stop] = []
         self.unbroken = 0
@@ -193,4 +198,11 @@ class _Follower:
             return ()
         falls = {t: mm for t in self.history.traits.trains if (mm := visit.row.fall_mm(t)) is not None}
         before = replace(self.history, visits=self.history.visits[:index], now=visit.at)
-        return stop_candidates(before, visit.row.dial, found_at=visit.at, falls=falls)
+        return stop_candidates(
+            before,
+            visit.row.dial,
+            found_at=visit.at,
+            falls=falls,
+            moon_age_d=visit.row.moon_age_d,
+            error_at=self.error_at,
+        )

@@ -1,22 +1,23 @@
 """When it stopped: what a hung dial and hung weights leave open.
 
-The dial less its last error gives the time but for the half-day; each weight's fall says which half-days fit it.
-What was heard since rules out what is earlier; that nothing was heard says nothing.
+The dial less the error it had gives the time but for the half-day; each weight's fall, the strike's by blows, and a
+moon say which half-days fit them. What was heard since rules out what is earlier; that nothing was heard says nothing.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from statistics import NormalDist
 
-from standwatch.estimate.history import History, Visit, dial_error
+from standwatch.estimate.history import HUNG, History, Visit, dial_error
 from standwatch.estimate.power import fall_densities
 from standwatch.estimate.trainclock import train_clock
 from standwatch.estimate.winding import one_weight
-from standwatch.model.answers import Z95, Quantity
+from standwatch.horology.moon import age_days
+from standwatch.model.answers import Z95, Answer, Quantity
 from standwatch.model.units import DAY_S
 from standwatch.model.words import Train, Work
 
@@ -26,6 +27,9 @@ DIAL_SD_S = 30.0
 """How well a hung minute hand tells its minute."""
 UNREAD_SD_S = 600.0
 """How far a dial that was never compared may be out, if the clock was set going by it."""
+MOON_SD_D = 0.5
+"""How far apart two looks at a moon may be beyond the days between: it moves by half days (common practice)."""
+_MOON_DIAL_D = 29.5
 _HALF_DAY = timedelta(hours=12)
 _NEGLIGIBLE = 1e-3
 _NORMAL = NormalDist()
@@ -37,16 +41,17 @@ def stop_candidates(
     *,
     found_at: datetime,
     falls: Mapping[Train, float],
-    error: Quantity | None = None,
+    moon_age_d: float | None = None,
+    error_at: Callable[[datetime], Answer] | None = None,
 ) -> tuple[tuple[datetime, float], ...]:
     """Times at which a clock found hanging at `found_at` may have stopped, with odds; likeliest first, then earliest.
 
-    `dial` is what it shows ("3:47"), `falls` the mm its weights have fallen. `error` is the clock's error near then,
-    in seconds; from the last readings where it is not given. The odds sum to 1; empty where the dial fits no time
-    between when it was last seen going and when it was found (its hands were moved, then). Without falls every
-    candidate is as likely as the next.
+    `dial` is what it shows ("3:47"), `falls` the mm its weights have fallen, `moon_age_d` what its moon shows in days.
+    `error_at` tells the error in seconds that it had, going; where that is not given or not known, the last readings
+    do. The odds sum to 1; empty where the dial fits no time between when it was last seen going and when it was found
+    (its hands were moved, then). Without falls and moon every candidate is as likely as the next.
     """
-    history, found_at = _before(history, found_at)
+    history, found_at = as_found(history, found_at)
     seen_at = _last_going(history, found_at)
     offsets = [o for since, o in train_clock(history, Train.GOING).offsets if since <= found_at.timestamp()]
     ahead = dial_error(dial, found_at, timedelta(seconds=offsets[-1] if offsets else 0.0))
@@ -54,7 +59,7 @@ def stop_candidates(
     shares: list[float] = []
     at = found_at + timedelta(seconds=ahead) + _HALF_DAY
     while at > seen_at - _HALF_DAY:
-        mean, sd = _error_then(history, at, error)
+        mean, sd = _error_then(history, at, error_at)
         candidate = at - timedelta(seconds=mean)
         inside = _NORMAL.cdf((candidate - seen_at).total_seconds() / sd)
         inside *= _NORMAL.cdf((found_at - candidate).total_seconds() / sd)
@@ -62,9 +67,10 @@ def stop_candidates(
             times.append(min(max(candidate, seen_at), found_at))
             shares.append(inside)
         at -= _HALF_DAY
-    for train, mm in falls.items():
-        if times and train in history.traits.usable_mm:
-            densities = fall_densities(history, train, mm, times)
+    if times:
+        told = [fall_densities(history, t, mm, times) for t, mm in falls.items() if t in history.traits.usable_mm]
+        told.append(_moon_densities(history, moon_age_d, times))
+        for densities in told:
             shares = [s * d for s, d in zip(shares, densities, strict=True)] if densities else shares
     total = sum(shares)
     odds = [(time, share / total) for time, share in zip(times, shares, strict=True)] if total else []
@@ -88,8 +94,8 @@ def concerns(history: History, visit: Visit, train: Train) -> bool:
     return visit.row.train in {None, train} or one_weight(history.traits)
 
 
-def _before(history: History, found_at: datetime) -> tuple[History, datetime]:
-    """What was known before it was found; found when its own row says, if it already has one and hangs since."""
+def as_found(history: History, found_at: datetime) -> tuple[History, datetime]:
+    """What was known before it was found, and when that was: as its own row says, if it has one and hangs since."""
     visits = tuple(visit for visit in history.visits if visit.at <= found_at)
     for index in range(len(visits) - 1, -1, -1):
         visit = visits[index]
@@ -110,10 +116,34 @@ def _last_going(history: History, found_at: datetime) -> datetime:
     return history.visits[0].at if history.visits else found_at - timedelta(hours=history.traits.duration_h)
 
 
-def _error_then(history: History, at: datetime, error: Quantity | None) -> tuple[float, float]:
+def _moon_densities(history: History, age_d: float | None, ats: Sequence[datetime]) -> tuple[float, ...]:
+    """How likely the moon's age is, had it stopped at each of `ats`; empty where its moon was not told before.
+
+    A moon moves by half days as the clock goes; one reading in a hundred is wrong.
+    """
+    if age_d is None:
+        return ()
+    began: tuple[datetime, float] | None = None
+    for visit in history.visits:
+        if visit.work in HUNG:
+            began = None  # it stood still, and the moon with it
+        if visit.row.moon_age_d is not None and visit.work not in HUNG:
+            began = visit.at, visit.row.moon_age_d
+        if visit.work is Work.MOON_SET:
+            began = visit.at, age_days(visit.at)
+    if began is None:
+        return ()
+    since, age = began
+    apart = [(age_d - age - (at - since) / timedelta(days=1)) % _MOON_DIAL_D for at in ats]
+    misses = [min(each, _MOON_DIAL_D - each) for each in apart]
+    return tuple(0.99 * NormalDist(0.0, MOON_SD_D).pdf(miss) + 0.01 / _MOON_DIAL_D for miss in misses)
+
+
+def _error_then(history: History, at: datetime, error_at: Callable[[datetime], Answer] | None) -> tuple[float, float]:
     """The clock's error at `at` in seconds, and the standard deviation of a candidate's time, the dial's included."""
-    if error is not None:
-        return error.estimate, math.hypot(error.doubt / Z95, DIAL_SD_S)
+    known = None if error_at is None else error_at(at)
+    if isinstance(known, Quantity):
+        return known.estimate, math.hypot(known.doubt / Z95, DIAL_SD_S)
     readings = history.readings
     if not readings:
         return 0.0, UNREAD_SD_S

@@ -86,7 +86,9 @@ def test_a_rate_carries_the_error_on() -> None:
 
 def test_an_error_may_be_given() -> None:
     history = story("longcase", WEEK, now="11-06 18:00")
-    found = stop_candidates(history, "3:47", found_at=at("11-06 18:00"), falls={}, error=Quantity.normal(-120.0, 1.0))
+    found = stop_candidates(
+        history, "3:47", found_at=at("11-06 18:00"), falls={}, error_at=lambda _: Quantity.normal(-120.0, 1.0)
+    )
     assert near(found[0][0], "11-06 15:49")
 
 
