@@ -17,7 +17,7 @@ import numpy as np
 
 from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.history import History
-from standwatch.estimate.matched import Matched, WarmthVoice
+from standwatch.estimate.matched import Floats, Matched, WarmthVoice
 from standwatch.estimate.pooling import FEWEST, pooled
 from standwatch.estimate.room import room_of, root_mean_square
 from standwatch.estimate.together import Heating
@@ -86,6 +86,8 @@ class Warmths:
 
     def __init__(self) -> None:
         self._kept: dict[int, tuple[WarmthVoice, tuple[datetime, ...], Matched]] = {}
+        self._order: list[Matched] = []
+        self._shifts: dict[float, Floats] = {}
 
     def heating(self, voices: Sequence[WarmthVoice], jumps: Sequence[datetime] = ()) -> Heating | None:
         """The warmth that the steel pendulums share beyond doubt; None where there is none, or the room's log tells.
@@ -103,7 +105,7 @@ class Warmths:
             return None
         self._forget(voices)
         theirs = [self._matched(voice, jumps) for voice in steel]
-        warmth = [_voices([(p.per_c, *p.shift(onset)) for p in theirs]) for onset in onsets]
+        warmth = [_voices(shifts) for shifts in self._told(theirs, onsets)]
         place = max(range(len(onsets)), key=lambda n: abs(warmth[n].ratio))
         found, onset = warmth[place], onsets[place]
         if abs(found.ratio) < _BEYOND_DOUBT or not found.nearly_all:
@@ -116,10 +118,27 @@ class Warmths:
         if not _spared([self._matched(voice, jumps).shift(onset) for voice in dull], found.loss):
             return None
         for after in onsets[place + 1 :]:
-            later = _voices([(p.per_c, *p.without(onset, found.warmer_c, after)) for p in theirs])
+            later = _voices(np.array([(p.per_c, *p.without(onset, found.warmer_c, after)) for p in theirs]))
             if later.ratio * math.copysign(1, found.ratio) < -_PASSED:
                 return None
         return Heating(moment(onset), found.loss, found.warmer_c, found.doubt_c, found.clocks)
+
+    def _told(self, theirs: list[Matched], onsets: Sequence[float]) -> list[Floats]:
+        """By onset, each pendulum's loss a deg C, shift and its doubt; asked of those alone that are new."""
+        known, before = self._shifts, self._order
+        if len(before) != len(theirs):
+            known, before = {}, theirs
+        new = [n for n, (old, own) in enumerate(zip(before, theirs, strict=True)) if old is not own]
+        for onset in onsets:
+            told = known.get(onset)
+            if told is None:
+                known[onset] = np.array([(own.per_c, *own.shift(onset)) for own in theirs])
+            else:
+                for n in new:
+                    told[n] = (theirs[n].per_c, *theirs[n].shift(onset))
+        self._order = theirs
+        self._shifts = {onset: known[onset] for onset in onsets}
+        return list(self._shifts.values())
 
     def _matched(self, voice: WarmthVoice, jumps: Sequence[datetime]) -> Matched:
         kept = self._kept.get(id(voice))
@@ -151,18 +170,16 @@ class _Warmth:
 _NOBODY = _Warmth(0.0, 1.0, 0.0, 0, nearly_all=False)
 
 
-def _voices(shifts: Sequence[tuple[float, float, float]]) -> _Warmth:
-    """The warmth that explains the pendulums' shifts: (loss a deg C, shift, its doubt) of each."""
-    told = [each for each in shifts if math.isfinite(each[2])]
-    if len(told) < FEWEST:
+def _voices(shifts: Floats) -> _Warmth:
+    """The warmth that explains the pendulums' shifts: (loss a deg C, shift, its doubt) of each, a row a pendulum."""
+    per_c, shift, sd = shifts[np.isfinite(shifts[:, 2])].T
+    if len(per_c) < FEWEST:
         return _NOBODY
-    degrees = [-shift / per_c for per_c, shift, _ in told]
-    sds = [sd / per_c for per_c, _, sd in told]
-    warmer, doubt = pooled(degrees, sds)
-    voices = [c for c, sd in zip(degrees, sds, strict=True) if abs(warmer) >= _TELLS * sd]
-    agree = sum(c * warmer > 0 for c in voices)
-    usual = sum(per_c for per_c, _, _ in told) / len(told)
-    return _Warmth(warmer, doubt, warmer * usual, agree, agree >= max(FEWEST, _NEARLY_ALL * len(voices)))
+    degrees, doubts = -shift / per_c, sd / per_c
+    warmer, doubt = pooled(degrees, doubts)
+    voices = degrees[abs(warmer) >= _TELLS * doubts]
+    agree = int((voices * warmer > 0).sum())
+    return _Warmth(warmer, doubt, warmer * float(per_c.mean()), agree, agree >= max(FEWEST, _NEARLY_ALL * len(voices)))
 
 
 def _spared(shifts: Sequence[tuple[float, float]], loss: float) -> bool:
