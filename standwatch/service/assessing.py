@@ -239,7 +239,8 @@ class Assessor:
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
             rail = estimates.history.rail
-            found = assess(estimates, going_of(estimates.history), shop.rounds, shop.calls)
+            going = going_of(estimates.history, estimates.time.error_at)
+            found = assess(estimates, going, shop.rounds, shop.calls)
             self._kept[facts.clock.body.tag] = _Kept(facts, rail, around.of_rail(rail), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 

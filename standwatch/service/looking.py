@@ -62,14 +62,28 @@ def due(office: Assessor, until: datetime | None, now: datetime) -> tuple[Due, .
 
 
 def stop_times(
-    office: Assessor, tag: str, dial: str, falls: Mapping[Train, float], now: datetime
+    office: Assessor,
+    tag: str,
+    dial: str,
+    falls: Mapping[Train, float],
+    now: datetime,
+    *,
+    moon_age_d: float | None = None,
 ) -> tuple[tuple[datetime, float], ...]:
-    """Candidates for the time it stopped, likeliest first."""
+    """Candidates for the time it stopped, likeliest first, by the error that was forecast before it did."""
     clock = office.clock(tag).body
-    cells = {"at": now, "tag": clock.tag, "dial": dial, "work": Work.STOPPED}
+    cells = {"at": now, "tag": clock.tag, "dial": dial, "work": Work.STOPPED, "moon_age_d": moon_age_d}
     row = build(CheckIn, {**cells, **{f"{train}_mm": mm for train, mm in falls.items()}})
     check_possible(row, clock, now=now)
     checked = {train: mm for train in falls if (mm := row.fall_mm(train)) is not None}
-    from standwatch.estimate.stops import stop_candidates  # noqa: PLC0415  # tags are shown before the estimators are loaded
+    from standwatch.estimate.stops import as_found, stop_candidates  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-    return stop_candidates(office.history(clock.tag, now), row.dial or dial, found_at=now, falls=checked)
+    before, found_at = as_found(office.history(clock.tag, now), now)
+    return stop_candidates(
+        before,
+        row.dial or dial,
+        found_at=found_at,
+        falls=checked,
+        moon_age_d=row.moon_age_d,
+        error_at=office.time(before, now).error_at,
+    )

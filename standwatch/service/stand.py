@@ -208,10 +208,10 @@ class Stand:
         return past_turns(self._assessor, self._assessor.clock(tag).body.tag, now)
 
     def stop_times(
-        self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime
+        self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime, *, moon_age_d: float | None = None
     ) -> tuple[tuple[datetime, float], ...]:
         """When the clock, found hanging at `now`, stopped: times with their odds, likeliest first."""
-        return looking.stop_times(self._assessor, tag, dial, falls, now)
+        return looking.stop_times(self._assessor, tag, dial, falls, now, moon_age_d=moon_age_d)
 
     # the book's own
 

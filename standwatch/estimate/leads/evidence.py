@@ -25,7 +25,7 @@ class Evidence:
     @cached_property
     def going(self) -> Going:
         """When it went and stopped, worked out when a rule asks."""
-        return going_of(self.history)
+        return going_of(self.history, self.time.error_at)
 
     def day(self, at: datetime) -> str:
         """ "Tue 3 Nov", in the shop's civil time."""
