@@ -50,7 +50,11 @@ class Grid:
 
 
 def grid(shift: NoiseShift = AS_THE_KIND) -> Grid:
-    """The 32 members about the kind's noise, or about what the shop's clocks have taught of it."""
+    """The 32 members about the kind's noise, or about what the shop's clocks have taught of it.
+
+    27 are the products of three Gauss-Hermite nodes an axis (Abramowitz and Stegun 25.4.46, from memory), two are wild,
+    three far out, with the same nodes in common for q1 and q2.
+    """
     logs = np.meshgrid(*(sd * np.array(_NODES) for sd in SPREAD), indexing="ij")
     odd = np.log([*(factor for factor, _ in _WILD), *_FAR_FACTORS])
     none = np.zeros(len(odd))
