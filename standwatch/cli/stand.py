@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from standwatch.cli import as_json as document
-from standwatch.cli import telling
+from standwatch.cli import stopping, telling
 from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
@@ -98,17 +98,31 @@ def regulate(session: Session, tag: str, target: str, *, as_json: bool) -> None:
 @click.option("--dial", metavar="H:MM", required=True, help="What the dial shows as it hangs.")
 @click.option("--going-fall", metavar="MM", help="The going weight as it hangs, mm fallen from fully wound.")
 @click.option("--strike-fall", metavar="MM", help="The strike weight likewise.")
+@click.option("--chime-fall", metavar="MM", help="The chime weight likewise.")
+@click.option("--moon-age", metavar="D", help="What its moon shows, days since new moon.")
 @JSON
 @pass_session
 def stop_times(
-    session: Session, tag: str, dial: str, going_fall: str | None, strike_fall: str | None, *, as_json: bool
+    session: Session,
+    tag: str,
+    *,
+    dial: str,
+    going_fall: str | None,
+    strike_fall: str | None,
+    chime_fall: str | None,
+    moon_age: str | None,
+    as_json: bool,
 ) -> None:
-    """When a clock found hanging now may have stopped, likeliest first."""
+    """When a clock found hanging now may have stopped, likeliest first.
+
+    A dial tells the half-day only with a weight or a moon beside it; a spring's leaves every one.
+    """
     stand = session.looking()
-    given = {Train.GOING: going_fall, Train.STRIKE: strike_fall}
+    given = {Train.GOING: going_fall, Train.STRIKE: strike_fall, Train.CHIME: chime_fall}
     falls = {train: number(mm, f"--{train}-fall") for train, mm in given.items() if mm is not None}
-    found = stand.stop_times(tag, dial, falls, session.now)
+    age = None if moon_age is None else number(moon_age, "--moon-age")
+    found = stand.stop_times(tag, dial, falls, session.now, moon_age_d=age)
     if as_json:
         document.emit(document.candidates(found))
     else:
-        click.echo(telling.candidates(found, stand.shop.zone))
+        click.echo(stopping.candidates(found, stand.shop.zone))
