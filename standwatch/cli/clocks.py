@@ -80,7 +80,11 @@ def show(session: Session, tag: str) -> None:
     steps = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.steps(record.body.tag)]
     click.echo()
     click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts, *steps]))
-    steadiness = telling.steadiness(stand.assess(record.body.tag, session.now))
+    found = stand.assess(record.body.tag, session.now)
+    level = telling.level(found)
+    if level:
+        click.echo("\nBob: " + "; ".join(level))
+    steadiness = telling.steadiness(found)
     if steadiness:
         click.echo(f"\n{steadiness}")
 

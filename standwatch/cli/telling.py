@@ -8,10 +8,13 @@ from zoneinfo import ZoneInfo
 
 from standwatch.cli import words
 from standwatch.judge.assessment import Assessment, Verdict
+from standwatch.judge.doubted import held_against
 from standwatch.judge.due import Due
+from standwatch.judge.level import level_words, levels_of
 from standwatch.judge.regulation import Advice
+from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
-from standwatch.model.units import error_words, rate_words, signed
+from standwatch.model.units import error_words, rate_words
 from standwatch.model.words import NEVER_WAIVED, Outcome
 from standwatch.service.shared_words import shared_words
 from standwatch.service.steadiness import SPANS, brief, daily_words, figures, stability
@@ -68,18 +71,25 @@ def clock(found: Assessment) -> str:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         lines.append(f"  {run.train:<6} ends {told}")
+    lines += [f"  bob         {said}" for said in level(found)]
     lines += [
         f"  look again  {words.when(suspect.at, zone)}: read {error_words(suspect.error_s)}, "
-        f"by all others {error_words(suspect.expected_s)}"
+        f"{held_against(estimates, suspect)}"
         for suspect in time.suspects
     ]
-    lines += [
-        f"  not logged? {work.what} {signed(work.amount)} about {words.when(work.at, zone)}"
-        for work in time.suspected_work
-    ]
+    for work in unlogged_of(estimates):
+        lines += [f"  not logged? {work.what}, {work.amount}, {work.when}", f"              {work.mend}"]
     lines.append("")
     lines.append(words.table(("OUTCOME", "REQUIREMENT", "EARLIEST", "EVIDENCE, OR WHAT REMAINS"), _verdicts(found)))
     return "\n".join(lines)
+
+
+def level(found: Assessment) -> list[str]:
+    """When weights are level with the bob on this wind; empty where they never are."""
+    levels, history = levels_of(found.estimates), found.estimates.history
+    if isinstance(levels, NotYetKnown):
+        return [f"when the weights are level with it is not yet known: {levels.because}"]
+    return [level_words(each, history.now, history.zone) for each in levels]
 
 
 def _steadiness(found: Assessment) -> str:
@@ -145,6 +155,7 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
         lines.append(f"  rate      {words.quantity_words(rate, 's/day')} ({rate_words(rate.estimate)})")
     else:
         lines.append(f"  rate      {words.quantity_words(rate, 's/day')}")
+    lines += [line for work in done.unsaid for line in (f"  {work.text}", f"  {work.mend}")]
     lines.append(f"  {after.standing}; next: {after.next.text}")
     return "\n".join(lines)
 
@@ -164,12 +175,6 @@ def advice(tag: str, found: Advice | NotYetKnown) -> str:
     text = f"{tag}: {way} by {abs(found.turns.estimate):.2f} turns ({low:.2f} to {high:.2f}); "
     text += f"the rate becomes {words.rate_cell(found.rate_after)} s/day"
     return f"{text}\n  {found.note}" if found.note else text
-
-
-def candidates(found: Iterable[tuple[datetime, float]], zone: ZoneInfo) -> str:
-    """Candidate times with their odds."""
-    rows = [(words.when(at, zone), f"{odds:.0%}") for at, odds in found]
-    return words.table(("STOPPED AT", "ODDS"), rows, right=("ODDS",)) if rows else "no time fits what hangs there"
 
 
 def due(found: Iterable[Due], zone: ZoneInfo) -> str:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from standwatch.judge.evidence import day_words
+from standwatch.judge.level import level_words, levels_of, next_level
 from standwatch.judge.settling import settling_until
 from standwatch.judge.situation import Situation
 from standwatch.judge.swing import wants_swing
 from standwatch.model.answers import NotYetKnown
-from standwatch.model.words import Outcome, Requirement
+from standwatch.model.words import Outcome, Requirement, Work
 
 _LAST = (Requirement.OWN_CASE, Requirement.SAFETY)
 """What is left to the end: the clock goes into its case when the stand has shown the rest, and is signed for there."""
@@ -44,7 +45,21 @@ def _evidence(situation: Situation) -> tuple[str, str] | None:
         due = moon.earliest is not None and moon.earliest <= case.now
         if due or not any(v.row.moon_age_d is not None for v in case.history.since_opened):
             return f"read the moon: {moon.because}", "read moon"
-    return None
+    return _at_the_bob(situation)
+
+
+def _at_the_bob(situation: Situation) -> tuple[str, str] | None:
+    """While a weight passes the bob, and that is still to be shown, the swing is watched once."""
+    case = situation.case
+    cased = any(b.work is Work.CASED for b in case.history.breaks)
+    wanted = situation.wants(Requirement.WEIGHT_PASSAGE) or (cased and situation.wants(Requirement.OWN_CASE))
+    levels = levels_of(case.estimates) if wanted else ()
+    level = None if isinstance(levels, NotYetKnown) else next_level(levels, case.now)
+    if level is None or not level.open_at(case.now):
+        return None
+    if any(reading.at >= level.enters.at for reading in case.estimates.swing.readings):
+        return None
+    return f"watch the swing: {level_words(level, case.now, case.history.zone)}", "watch swing"
 
 
 def _last(situation: Situation) -> tuple[str, str] | None:
@@ -54,7 +69,7 @@ def _last(situation: Situation) -> tuple[str, str] | None:
     case = situation.case
     own_case = situation.verdict(Requirement.OWN_CASE)
     if Requirement.OWN_CASE in open_yet:
-        cased = any(b.work.value == "cased" for b in case.history.breaks)
+        cased = any(b.work is Work.CASED for b in case.history.breaks)
         if not cased:
             return "into its own case, with its own weights and pendulum", "into its case"
         when = f", {day_words(case, own_case.earliest)} at the earliest" if own_case.earliest else ""

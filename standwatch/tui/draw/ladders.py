@@ -10,10 +10,14 @@ from textual.content import Content
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.level import levels_of, next_level, span_words
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.words import Drive
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, fit, line, rule, strong
+
+_LEVEL_FROM = 6
+"""Lines from which there is room to say when weights are level with the bob."""
 
 Cells = list[tuple[str, str]]
 
@@ -27,6 +31,8 @@ def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, 
     if not shown:
         return [rule("WEIGHTS", width), line(("no wind recorded yet", MUTED))]
     each = width // len(shown)
+    level = _level_line(assessment, now, width) if height > _LEVEL_FROM else None
+    height -= level is not None
     bob = history.clock.bob_below_top_mm
     columns = []
     for side, run in shown:
@@ -39,7 +45,20 @@ def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, 
         for column in columns:
             parts += _fitted(column[n], each)
         lines.append(line(*parts))
-    return lines
+    return lines if level is None else [*lines, level]
+
+
+def _level_line(assessment: Assessment, now: datetime, width: int) -> Content | None:
+    """When weights are level with the bob on this wind: the time that is now or comes next, else the last."""
+    levels = levels_of(assessment.estimates)
+    level = None if isinstance(levels, NotYetKnown) else next_level(levels, now)
+    if level is None:
+        return None
+    hangs = level.open_at(now)
+    who = "" if level.who.startswith("weight") else f"{level.who.removesuffix('s').removesuffix(' weight')} "
+    said = span_words(level.enters.at, level.leaves.at, assessment.estimates.history.zone, by_day=level.by_day)
+    style = strong(WARNING) if hangs else PLAIN if level.leaves.at > now else MUTED
+    return line((fit(f"{who}level with bob {said}{' !' if hangs else ''}", width), style))
 
 
 def _fitted(parts: Cells, width: int) -> Cells:
