@@ -6,15 +6,17 @@ from collections.abc import Callable
 
 from standwatch.judge.assessment import Need, NextAction, Verdict
 from standwatch.judge.chiming import silent_set
+from standwatch.judge.doubted import held_against
 from standwatch.judge.evidence import day_words, time_words
 from standwatch.judge.hearing import chime_to_hear, to_hear
 from standwatch.judge.looking import to_look_at
 from standwatch.judge.phases import Phase
 from standwatch.judge.regulation import Advice, advise, direction
 from standwatch.judge.situation import Situation
+from standwatch.judge.unlogged import SAID_FOR, unlogged_of
 from standwatch.judge.winding import let_run_out_text, wind_text, worth_letting
 from standwatch.model.answers import NotYetKnown
-from standwatch.model.units import MINUS, error_words, rate_words
+from standwatch.model.units import error_words, rate_words, signed
 from standwatch.model.words import NextStep, Requirement
 
 Step = tuple[Need, NextAction]
@@ -101,7 +103,7 @@ def _suspect(situation: Situation) -> Step | None:
     doubted = next(s for s in case.estimates.time.suspects if s.id == reading.id)
     text = (
         f"read again: {error_words(doubted.error_s)} on {time_words(case, doubted.at)}, "
-        f"{error_words(doubted.expected_s)} by the other readings"
+        f"{held_against(case.estimates, doubted)}"
     )
     return Need.SUSPECT, NextAction(NextStep.READ_AGAIN, text, "read again")
 
@@ -132,9 +134,8 @@ def _regulate_text(situation: Situation) -> str:
     how = f"{advice.direction} the bob {turns}" if advice.direction in {"raise", "lower"} else f"{turns}"
     towards = "" if advice.direction in {"raise", "lower"} else f" towards {advice.direction}"
     unit = "turn" if turns == "1.0" else "turns"
-    after = f"{advice.rate_after.estimate:+.1f}".replace("-", MINUS)
     note = f"; {advice.note}" if advice.note else ""
-    return f"{said}{how} {unit}{towards}, {after} s/day expected{note}"
+    return f"{said}{how} {unit}{towards}, {signed(advice.rate_after.estimate)} s/day expected{note}"
 
 
 _MENDS: dict[Requirement, tuple[NextStep, str]] = {
@@ -160,6 +161,16 @@ def _ready(situation: Situation) -> Step | None:
     return Need.READY, NextAction(NextStep.RELEASE, "every requirement is met, waived or does not apply", "release")
 
 
+def _unlogged(situation: Situation) -> Step | None:
+    """Work that the readings lately betrayed: logged, it is doubted no more."""
+    case = situation.case
+    lately = [u for u in unlogged_of(case.estimates) if case.now - u.before <= SAID_FOR]
+    if not lately:
+        return None
+    last = lately[-1]
+    return Need.REST, NextAction(NextStep.LOOK, f"{last.text}; {last.mend}", last.short)
+
+
 def _hear(situation: Situation) -> Step | None:
     case = situation.case
     wanted = frozenset(v.requirement for v in situation.verdicts if situation.wants(v.requirement))
@@ -174,6 +185,45 @@ def _look(situation: Situation) -> Step | None:
     return None if found is None else (Need.REST, NextAction(NextStep.LOOK, *found))
 
 
+def _lead(situation: Situation) -> Step | None:
+    leads = situation.case.estimates.leads
+    if not leads or leads[0].odds < STRONG:
+        return None
+    short = _WORTH.get(leads[0].code, "a lead")
+    return Need.REST, NextAction(NextStep.LOOK, f"look into it: {leads[0].text}", short)
+
+
+STRONG = 0.8
+"""A lead at least so likely is worth the walk when nothing else is due."""
+_WORTH = {
+    "swing-falls": "swing falls",
+    "swing-low-at-end": "mainspring",
+    "stops-same-minute": "hands",
+    "stops-before-hour": "strike lift",
+    "stops-same-hour": "moon, snail",
+    "stops-same-height": "line, case",
+    "stops-scattered": "beat, wheels",
+    "bob-window": "past bob",
+    "strike-stuck": "strike stuck",
+    "strike-runs-on": "strike locks",
+    "strike-lacks": "strike lacks",
+    "chime-stuck": "chime stuck",
+    "chime-runs-on": "chime locks",
+    "weights-exchanged": "labels",
+    "strike-early-or-late": "minute bush",
+    "strike-slow": "slow strike",
+    "strike-off-by-constant": "trip strike",
+    "chime-slow": "slow chime",
+    "rate-after-move": "level, beat",
+    "rate-with-wind": "rate in wind",
+    "steps": "cannon",
+    "rate-creeps": "mark the nut",
+    "neighbours": "separate",
+    "cold": "cold night",
+    "oil-dark": "oil dark",
+}
+"""Two or three words for each lead, for a narrow column."""
+
 _RULES: tuple[Callable[[Situation], Step | None], ...] = (
     _at_home,
     _stands,
@@ -184,6 +234,8 @@ _RULES: tuple[Callable[[Situation], Step | None], ...] = (
     _unread,
     _adjust,
     _ready,
+    _unlogged,
     _hear,
     _look,
+    _lead,
 )

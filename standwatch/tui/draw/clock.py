@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from textual.content import Content
 from textual.geometry import Size
@@ -17,6 +17,7 @@ from standwatch.tui.draw import words
 from standwatch.tui.draw.facts import fact_lines
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.ladders import run_lines
+from standwatch.tui.draw.leads import lead_line, lead_lines, leads_in_full
 from standwatch.tui.draw.needed import MARKS, evidence, needed_in_full, needed_lines
 from standwatch.tui.draw.paint import (
     ERROR,
@@ -34,6 +35,9 @@ from standwatch.tui.draw.paint import (
     strong,
 )
 from standwatch.tui.draw.traces import Which, chart_heads, table_of
+
+if TYPE_CHECKING:  # a face shows its first lines before the estimators, and numpy, are loaded
+    from standwatch.estimate.answers import Lead
 
 Page = Literal["chart", "table", "facts", "needed"]
 RIGHT = 44
@@ -84,10 +88,27 @@ def wide(size: Size) -> bool:
 def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
     """Cells for the chart on this page."""
     if wide(size):
-        return _left_width(size) - 1, size.height - 9 - 1 - _facts_height(size)
+        told = len(_leads_wide(shown, size)) + max(len(_unlogged(shown, _left_width(size) - 1, mend=True)), 1)
+        return _left_width(size) - 1, size.height - 9 - _facts_height(size) - told
     width = size.width - 2
-    needed = len(_needed_twice(shown, width, size.height - 11))
-    return width - (LADDERS_NARROW if shown.weights else 0), size.height - 5 - needed
+    needed = len(_needed_twice(shown, width, size.height - 11)) + len(lead_line(_leads(shown), width))
+    room = size.height - 5 - needed - len(_unlogged(shown, width))
+    return width - (LADDERS_NARROW if shown.weights else 0), room
+
+
+def _unlogged(shown: Shown, width: int, *, mend: bool = False) -> Lines:
+    """Under the rate: what somebody did to the clock and nobody logged, by its readings."""
+    return words.unlogged_lines(shown.assessment.estimates, width, 2, mend=mend)
+
+
+def _leads(shown: Shown) -> tuple[Lead, ...]:
+    return shown.assessment.estimates.leads
+
+
+def _leads_wide(shown: Shown, size: Size) -> Lines:
+    """The section with its blank line; empty where there is no lead."""
+    lines = lead_lines(_leads(shown), _left_width(size) - 1)
+    return [*lines, Content("")] if lines else []
 
 
 def _left_width(size: Size) -> int:
@@ -115,10 +136,11 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     left: Lines = [
         Content(""),
         *_figures(shown, left_width - 1, tall=True),
-        Content(""),
+        *(_unlogged(shown, left_width - 1, mend=True) or [Content("")]),
         _chart_rule(shown, left_width - 1),
         *_chart_or_table(shown, chart, left_width - 1, chart_size(shown, size)[1]),
         Content(""),
+        *_leads_wide(shown, size),
         rule("FACTS", left_width - 1, line(("f", strong(HERE)), (f" all {len(facts)}", MUTED))),
         *facts[:room],
     ]
@@ -140,7 +162,7 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     width = size.width - 2
     told = shown.assessment
     chart_width, chart_height = chart_size(shown, size)
-    lines: Lines = list(_figures(shown, width, tall=False))
+    lines: Lines = [*_figures(shown, width, tall=False), *_unlogged(shown, width)]
     lines.append(_chart_rule(shown, width))
     body = _chart_or_table(shown, chart, chart_width, chart_height)
     if shown.weights:
@@ -148,6 +170,7 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
         lines += beside(body, chart_width, runs, LADDERS_NARROW - 1, " ")[:chart_height]
     else:
         lines += body[:chart_height]
+    lines += lead_line(_leads(shown), width)
     reasons = line(("n", strong(HERE)), (" with reasons   ", MUTED), _earliest(shown))
     lines.append(rule("NEEDED", width, reasons))
     lines += _needed_twice(shown, width, size.height - len(lines))
@@ -299,7 +322,8 @@ def _listed(shown: Shown, width: int) -> Lines:
     zone = shown.view.shop.zone
     if shown.page == "facts":
         return fact_lines(shown.assessment.estimates.history, zone, width, ids=True)
-    return needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
+    needed = needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
+    return [*needed, *leads_in_full(_leads(shown), width)]
 
 
 def _listing(shown: Shown, size: Size) -> Content:
