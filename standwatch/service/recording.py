@@ -11,6 +11,7 @@ from standwatch.estimate.history import History, Visit
 from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.phases import Phase, phase_of
+from standwatch.judge.unlogged import Unlogged, newly_betrayed
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
@@ -219,7 +220,17 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
         found_s=found,
         surprise=_surprise(expected, found, after, fact_id),
         assessment=after,
+        betrayed=_betrayed(office, fact_id, after),
     )
+
+
+def _betrayed(office: Assessor, fact_id: str, after: Assessment) -> tuple[Unlogged, ...]:
+    """The work nobody logged that this fact makes known: told from it, and from nothing without it."""
+    if not after.estimates.time.suspected_work:
+        return ()
+    now = after.estimates.history.now
+    before = office.history(after.tag, now, without=fact_id)
+    return newly_betrayed(office.time(before, now).suspected_work, after.estimates)
 
 
 def _expected(office: Assessor, before: History, row: CheckIn, now: datetime) -> Answer:

@@ -8,6 +8,7 @@ from datetime import datetime
 from standwatch.estimate.learned import Learned
 from standwatch.estimate.together import Common
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.judge.unlogged import Unlogged
 from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
 from standwatch.model.words import Standing
@@ -64,7 +65,8 @@ class Receipt:
     """A visit as recorded: what a reading then was expected to show, what it showed, and what follows.
 
     `expected` is from all facts but this one. `found_s` is None where no error was read. `surprise`: the reading lies
-    well outside what was expected, or the readings together contradict it.
+    well outside what was expected, or the readings together contradict it. `betrayed` is work that nobody logged and
+    that is known of only since this visit.
     """
 
     id: str
@@ -74,6 +76,12 @@ class Receipt:
     found_s: float | None
     surprise: bool
     assessment: Assessment
+    betrayed: tuple[Unlogged, ...] = ()
+
+    @property
+    def unsaid(self) -> tuple[Unlogged, ...]:
+        """Of what it betrayed, what the next step doesn't say already."""
+        return tuple(work for work in self.betrayed if work.text not in self.assessment.next.text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
-    """The receipt in four or five lines; `told` is the fact in words."""
+    """The receipt in four or five lines, two more where it betrayed something; `told` is the fact in words."""
     after = receipt.assessment
     history = after.estimates.history
     who = "  ".join(part for part in (history.position, receipt.tag) if part)
@@ -28,21 +28,21 @@ def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
     undo = line(("u", strong(HERE)), (" takes it back", MUTED))
     head = rule(f"{who}  recorded {when}", width, undo)
     if receipt.found_s is None:
-        return [head, *wrapped(told, width, 2, strong(PLAIN)), *wrapped(_follows(after), width, 2)]
+        return [head, *wrapped(told, width, 2, strong(PLAIN)), *_follows(receipt, width)]
     colour = WARNING if receipt.surprise else PLAIN
     found = error_words(receipt.found_s, tenths=history.usual_doubt_s < 1)
     glyphs = small(_large(receipt.found_s, tenths=history.usual_doubt_s < 1))
     room = width - len(glyphs[0]) - 4
     beside = [*_expected(receipt), line((_rate(after), PLAIN))]
     if room < 30:
-        return [head, line((found, strong(colour))), *beside, *wrapped(_follows(after), width, 2)]
+        return [head, line((found, strong(colour))), *beside, *_follows(receipt, width)]
     return [
         head,
         *(
             line((f" {row}   ", strong(colour)), sized(beside[n] if n < len(beside) else Content(""), room))
             for n, row in enumerate(glyphs)
         ),
-        *wrapped(_follows(after), width, 2),
+        *_follows(receipt, width),
     ]
 
 
@@ -74,8 +74,10 @@ def _rate(after: Assessment) -> str:
     return f"{rate} a day, limit {limit:g}" if known and limit else rate
 
 
-def _follows(after: Assessment) -> str:
-    return f"follows: {after.next.text}"
+def _follows(receipt: Receipt, width: int) -> Lines:
+    """What the visit betrayed that nobody logged, then the next step."""
+    betrayed = [part for work in receipt.unsaid for part in wrapped(work.text, width, 2, strong(WARNING))]
+    return [*betrayed, *wrapped(f"follows: {receipt.assessment.next.text}", width, 2)]
 
 
 def advice_words(advice: Advice | NotYetKnown) -> str:

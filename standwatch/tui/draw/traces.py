@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.history import History, Visit
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Quantity
 from standwatch.model.units import MINUS, clock_words, days, error_words
 from standwatch.model.words import Work
@@ -39,7 +40,7 @@ def chart_of(assessment: Assessment, which: Which, now: datetime, columns: int) 
         x_high=days(end),
         traces=traces,
         readings=readings,
-        works=tuple((days(v.at), word) for v in history.visits if (word := _work_word(v)) and start <= v.at <= end),
+        works=tuple((days(at), word) for at, word in _works(assessment) if start <= at <= end),
         edges=edges,
         levels=levels,
         x_words=_day_marks(start, now, history.zone, columns),
@@ -138,6 +139,12 @@ def _rate_axis(rate: float) -> str:
     return words.plus(rate, 0 if rate == round(rate) else 1)
 
 
+def _works(assessment: Assessment) -> list[tuple[datetime, str]]:
+    """The works that the charts mark, oldest first; among them those that nobody logged."""
+    logged = [(v.at, word) for v in assessment.estimates.history.visits if (word := _work_word(v))]
+    return sorted(logged + [(work.before, work.mark) for work in unlogged_of(assessment.estimates)])
+
+
 def _work_word(visit: Visit) -> str | None:
     row = visit.row
     if row.work is Work.NUT and row.amount:
@@ -168,8 +175,9 @@ def table_of(assessment: Assessment, which: Which, zone: ZoneInfo) -> list[tuple
         readings = assessment.estimates.swing.readings
         told = [(words.time_words(r.at, zone), f"{r.degrees:.2f}°", _wind_phase(r.wind_hours)) for r in readings]
     else:
+        unlogged = {work.before: work.mark for work in unlogged_of(assessment.estimates)}
         told = [
-            (words.time_words(v.at, zone), *_error_row(v, history.usual_doubt_s))
+            (words.time_words(v.at, zone), *_error_row(v, history.usual_doubt_s, unlogged.get(v.at, "")))
             for v in history.visits
             if v.error_s is not None or _work_word(v)
         ]
@@ -180,9 +188,10 @@ def _wind_phase(hours: float | None) -> str:
     return "" if hours is None else f"{hours / 24:.1f} days after winding"
 
 
-def _error_row(visit: Visit, usual_doubt: float) -> tuple[str, str]:
+def _error_row(visit: Visit, usual_doubt: float, unlogged: str) -> tuple[str, str]:
     error = "" if visit.error_s is None else error_words(visit.error_s, tenths=usual_doubt < 1)
-    return error, _work_word(visit) or ""
+    before = f"{unlogged} before" if unlogged and error else ""
+    return error, "; ".join(part for part in (before, _work_word(visit)) if part)
 
 
 def chart_heads() -> Sequence[tuple[Which, str]]:

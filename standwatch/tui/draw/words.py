@@ -11,9 +11,11 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.answers import Estimates, TrainRun
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.units import MINUS, error_words, round_to_doubt, signed, span_words
 from standwatch.model.words import Drive, Requirement, Standing, Train
+from standwatch.tui.draw.paint import WARNING, Lines, wrapped
 
 MARKS = {Standing.ATTENTION: "■", Standing.SETTLING: "◌", Standing.READY: "◆", Standing.RELEASED: "▸"}
 NO_READING = "·"
@@ -123,6 +125,18 @@ def rate_text(rate: Answer) -> str:
     if float(bare) == 0:
         return f"keeps time {doubt}"
     return f"{'gains' if rate.estimate > 0 else 'loses'} {bare} {doubt}"
+
+
+def unlogged_lines(estimates: Estimates, width: int, height: int, *, mend: bool = False) -> Lines:
+    """The last work that the readings betray and nobody logged, wrapped; nothing where there is none.
+
+    With `mend` how to log it, too.
+    """
+    found = unlogged_of(estimates)
+    if not found:
+        return []
+    earlier = f"; {len(found) - 1} more before" if len(found) > 1 else ""
+    return wrapped(f"{found[-1].text}{earlier}{f'; {found[-1].mend}' if mend else ''}", width, height, WARNING)
 
 
 def falling(estimates: Estimates) -> bool:
