@@ -10,6 +10,7 @@ from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
 from standwatch.cli.turns import past_turns
+from standwatch.horology.kinds import traits_of
 from standwatch.model.words import Train
 from standwatch.service.taught import taught
 
@@ -125,4 +126,5 @@ def stop_times(
     if as_json:
         document.emit(document.candidates(found))
     else:
-        click.echo(stopping.candidates(found, stand.shop.zone))
+        weights = traits_of(stand.clock(tag).body).weights
+        click.echo(stopping.candidates(found, stand.shop.zone, weights=weights))

@@ -1,4 +1,4 @@
-"""When a clock found hanging may have stopped, as plain text."""
+"""Stops as plain text: when a clock found hanging may have stopped, and what is known of each."""
 
 from __future__ import annotations
 
@@ -7,13 +7,29 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from standwatch.cli import words
+from standwatch.judge.assessment import Assessment
+from standwatch.judge.stopping import stops_told
 
 SHOWN = 0.01
 """Candidates under these odds are only counted."""
 
 
-def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo) -> str:
-    """Candidate times with their odds, and what would tell more where they are even."""
+_EVEN_WEIGHT = "The dial alone leaves every half-day alike: how far its weights have fallen would tell."
+_EVEN_SPRING = "A spring's dial leaves every half-day alike: whoever heard it later rules out the earlier ones."
+MOST = 3
+"""Of more stops that want explaining the rest are counted."""
+
+
+def stops(found: Assessment) -> list[str]:
+    """The stops that want something, as lines of a clock's page."""
+    told = stops_told(found.estimates.history, found.going)
+    lines = [line for each in told[:MOST] for line in (f"  stop        {each.text}", f"              {each.mend}")]
+    more = [f"  stop        {len(told) - MOST} more before these, not explained"] if len(told) > MOST else []
+    return [line for line in [*lines, *more] if line.strip()]
+
+
+def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weights: bool) -> str:
+    """Candidate times with their odds, and what would tell more where they are even; `weights` drive the clock."""
     if not found:
         return "no time since it was last seen going fits this dial: were its hands moved?"
     rows = [(words.when(at, zone), f"{odds * 100:.0f} %") for at, odds in found if odds >= SHOWN]
@@ -21,5 +37,5 @@ def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo) -> str:
     if len(rows) < len(found):
         lines.append(f"and {len(found) - len(rows)} more, each under 1 %")
     if len(found) > 1 and found[0][1] - found[-1][1] < SHOWN:
-        lines.append("The dial alone leaves every half-day alike: a weight as it hangs, or a moon, would tell.")
+        lines.append(_EVEN_WEIGHT if weights else _EVEN_SPRING)
     return "\n".join(lines)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from standwatch.cli import words
+from standwatch.cli import stopping, words
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.doubted import held_against
 from standwatch.judge.due import Due
@@ -71,6 +71,7 @@ def clock(found: Assessment) -> str:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         lines.append(f"  {run.train:<6} ends {told}")
+    lines += stopping.stops(found)
     lines += [f"  bob         {said}" for said in level(found)]
     lines += [
         f"  look again  {words.when(suspect.at, zone)}: read {error_words(suspect.error_s)}, "

@@ -13,6 +13,7 @@ from standwatch.judge.looking import to_look_at
 from standwatch.judge.phases import Phase
 from standwatch.judge.regulation import Advice, advise, direction
 from standwatch.judge.situation import Situation
+from standwatch.judge.stopping import stopped_when
 from standwatch.judge.unlogged import SAID_FOR, unlogged_of
 from standwatch.judge.winding import let_run_out_text, wind_text, worth_letting
 from standwatch.model.answers import NotYetKnown
@@ -53,7 +54,9 @@ def _stands(situation: Situation) -> Step | None:
         )
     elif not hangs.explained:
         what = "ran out early" if hangs.ran_out else "stopped"
-        text = f"{what}, found {found}: explain it before it is touched; dial and weights tell when"
+        when = stopped_when(situation.case.history, hangs)
+        told = f"it stopped {when}" if when else "dial and weights tell when"
+        text = f"{what}, found {found}: explain it before it is touched; {told}"
         action = NextAction(NextStep.EXPLAIN, text, "explain stop")
     elif hangs.ran_out:
         action = NextAction(NextStep.WIND, f"ran out early, explained {found}: wind, restart", "wind, restart")

@@ -1,0 +1,92 @@
+"""A stop in words: when it was, as far as dial, weights and moon tell, and how to say that it is explained."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from standwatch.estimate.going import Going, Stop
+from standwatch.estimate.history import History
+from standwatch.estimate.stops import CREDIBLE
+from standwatch.model.words import Train
+
+SURE = 0.9
+"""Odds from which the first candidate is told alone."""
+_NAMED = 3
+"""Of more candidates only the first and the last are named."""
+
+
+@dataclass(frozen=True, slots=True)
+class StopTold:
+    """One stop: `text` says when it was found, how it hung and when it was; `mend` how to explain it, or nothing."""
+
+    text: str
+    mend: str
+
+
+def stops_told(history: History, going: Going) -> tuple[StopTold, ...]:
+    """The stops that want something: those nobody has explained, and what hangs now; latest first."""
+    wanted = {stop.id: stop for stop in going.unexplained}
+    if going.hangs is not None:
+        wanted[going.hangs.id] = going.hangs
+    told = sorted(wanted.values(), key=lambda stop: stop.found_at, reverse=True)
+    return tuple(StopTold(_text(history, stop), _mend(stop)) for stop in told)
+
+
+def stopped_when(history: History, stop: Stop) -> str:
+    """ "Thu 19 Nov 15:46 or Fri 20 Nov 03:46 by its dial"; empty where nobody noted how it hung."""
+    likely = sorted(at for at, odds in stop.candidates if odds >= CREDIBLE)
+    if not likely:
+        return ""
+    first = stop.candidates[0]
+    if first[1] >= SURE:
+        return f"{_time(history, first[0])} by {_by(history, stop)}"
+    if len(likely) > _NAMED:
+        return f"one of {len(likely)} half-days from {_time(history, likely[0])} on, by {_by(history, stop)}"
+    names = [_time(history, at) for at in likely]
+    return f"{', '.join(names[:-1])} or {names[-1]} by {_by(history, stop)}"
+
+
+def _text(history: History, stop: Stop) -> str:
+    visit = next(visit for visit in history.visits if visit.id == stop.id)
+    dial = visit.row.dial
+    what = "" if stop.train is Train.GOING else f"{stop.train} "
+    how = "run out" if stop.ran_out else "hanging"
+    found = f"{what}found {how} {_time(history, stop.found_at)}"
+    if stop.train is not Train.GOING:
+        return found
+    if dial is None:
+        seen = "" if stop.shown_until is None else f"; last seen going {_time(history, stop.shown_until)}"
+        return f"{found}, its dial not noted{seen}"
+    if not stop.candidates:
+        return f"{found} at {dial}: no time since it was last seen going fits, were its hands moved?"
+    odds = [(at, share) for at, share in stop.candidates if share >= CREDIBLE]
+    if len(odds) > _NAMED:
+        return f"{found} at {dial}: {stopped_when(history, stop)}"
+    said = [f"{_time(history, at)} ({_per_cent(share)})" for at, share in odds]
+    return f"{found} at {dial}: it {'ran out' if stop.ran_out else 'stopped'} {' or '.join(said)}"
+
+
+def _mend(stop: Stop) -> str:
+    if stop.explained or stop.in_time:
+        return ""
+    return f"once its cause is known: standwatch correct {stop.id} explained=yes note='what it was'"
+
+
+def _by(history: History, stop: Stop) -> str:
+    """What told it, beside the dial."""
+    visit = next(visit for visit in history.visits if visit.id == stop.id)
+    falls = [train for train in history.traits.usable_mm if visit.row.fall_mm(train) is not None]
+    told = ["its dial"]
+    told += ["weights" if len(falls) > 1 else "weight"] if falls else []
+    told += ["moon"] if visit.row.moon_age_d is not None else []
+    return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
+
+
+def _per_cent(share: float) -> str:
+    return "over 99 %" if share > 0.99 else f"{share * 100:.0f} %"
+
+
+def _time(history: History, at: datetime) -> str:
+    local = at.astimezone(history.zone)
+    return f"{local:%a} {local.day} {local:%b} {local:%H:%M}"
