@@ -148,7 +148,7 @@ def near(run: Run) -> list[Row]:
     """Median misses, in per cent of the rated time."""
     told = told_of(run, "near", NEAR, run.sizes.clocks // 2)
     rows = [
-        _median_row(run, told, NEAR[name], name, line, goal, later=later, day=day)
+        _median_row(run, told, name, line, goal, later=later, day=day)
         for name, line, goal, later, day in (
             ("regulator", "regulator, day two of the first wind", 2.3, False, 2),
             ("longcase", "longcase, day two of the first wind", 2.3, False, 2),
@@ -179,12 +179,10 @@ def near(run: Run) -> list[Row]:
     return rows
 
 
-def _median_row(  # one line of the table
-    run: Run, told: list[Said], plan: Plan, name: str, line: str, goal: float, *, later: bool, day: int | None
-) -> Row:
+def _median_row(run: Run, told: list[Said], name: str, line: str, goal: float, *, later: bool, day: int | None) -> Row:
     those = [s for s in told if (s.name, s.train, s.later) == (name, "going", later) and (day is None or s.day == day)]
+    plan, clocks = NEAR[name], run.sizes.clocks // 2
     miss = 100 * median(s.miss_h for s in those) / (plan.wind_days * 24)
-    clocks = run.sizes.clocks // 2
     near = sum(100 * s.miss_h <= goal * plan.wind_days * 24 for s in those) / len(those)
     return Row(
         line=f"median error, {line}",

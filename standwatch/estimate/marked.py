@@ -1,0 +1,289 @@
+"""One weight's possible stories, some of them with a mark: its train is stuck, or has run on.
+
+As `falls.Weight`, several tellings run side by side (`telling.Row`). Where a reading fits one badly it splits: the
+reading was a blunder; somebody wound and told nobody; the train stuck a share of the way; it ran on by some of a day's
+fall or most of what was left. A stuck train stays so until it is put right or, seldom, goes again of itself. How often
+each comes is an assumption about the trade's clocks, tried on simulated stands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Literal
+
+from standwatch.estimate.falls import (
+    BLUNDER,
+    BLUNDER_SD_MM,
+    FLOOR_SD_MM,
+    PARALLAX_SD_MM,
+    RAISED_SD_MM,
+    RAISED_SD_SHARE,
+    READING_SD_MM,
+    RIPPLE_MM,
+    SPEED_SD,
+)
+from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row
+
+Mark = Literal["", "stuck", "on"]
+
+STUCK_A_DAY = 0.006
+STUCK_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+ON_A_DAY = 0.002
+ON_DAYS = ((0.3, 0.15), (0.8, 0.25), (1.6, 0.4))
+"""How far a train ran on, in days' fall, and the standard deviation about each."""
+ON_REST = (0.7, 0.2)
+"""Or most of the rest, as shares of it."""
+GOES_AGAIN = 0.03
+"""How often a stuck train goes again between two readings, nobody telling why."""
+HEARD_BUT_STUCK = 0.02
+"""How often a train that was heard is stuck all the same: heard wrong, or another clock's."""
+FITS_WELL = 5.0
+"""A reading is not split where all else is so much less likely than sound (natural logarithm of the odds)."""
+MOST_ROWS = 20
+LEAST_WEIGHT = 1e-6
+
+
+@dataclass(slots=True)
+class Marked:
+    """A telling, its mark, and between which times that began. `wound` are the odds of an untold wind just now."""
+
+    row: Row
+    mark: Mark = ""
+    since: tuple[datetime, datetime] | None = None
+    wound: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """What lies between two readings: from when to when, and the train's days in it.
+
+    `days` as its clock counts, `still` what of them goes on though the train is stuck (an endless chain's time),
+    `loose` within how many more it may have run, `shown` the days up to which it was heard running. `untold` is the
+    probability that somebody wound it in between; `faults` whether it can go wrong at all (the going train can't).
+    """
+
+    start: datetime
+    end: datetime
+    days: float
+    still: float
+    loose: float
+    shown: float | None
+    untold: float
+    faults: bool
+
+
+class MarkedWeight:
+    """One weight; mm and mm a day as for `falls.Weight`."""
+
+    def __init__(self, floor: float, lowest: float, speed: float, bow_sd: float) -> None:
+        self.floor, self.lowest, self.speed = floor, lowest, speed
+        self.placed = False
+        self.tellings = [
+            Marked(Row(math.log(share), sd**2 + RIPPLE_MM**2, *(floor / 2, 1.0, 0.0, 0.0, floor**2, 0.0, 0.0, 0.0),
+                       SPEED_SD**2, 0.0, 0.0, bow_sd**2, 0.0, PARALLAX_SD_MM**2))
+            for sd, share in READING_SD_MM
+        ]  # fmt: skip
+
+    def odds(self, mark: Mark) -> float:
+        """The probability of a mark."""
+        return sum(math.exp(t.row.log_weight) for t in self.tellings if t.mark == mark)
+
+    def wound(self) -> float:
+        """The probability that somebody wound it before the last reading, untold."""
+        return sum(math.exp(t.row.log_weight) for t in self.tellings if t.wound)
+
+    def likeliest(self, mark: Mark) -> Marked | None:
+        """The likeliest telling with that mark."""
+        marked = [t for t in self.tellings if t.mark == mark]
+        return max(marked, key=lambda t: t.row.log_weight, default=None)
+
+    def movement(self, days: float) -> tuple[float, float]:
+        """How far it will fall in so many days if it goes as it should, in mm, and the sd of that from its speed."""
+        weights = [math.exp(t.row.log_weight) for t in self.tellings]
+        ways = [t.row.ahead(days * self.speed, self.floor)[0] - t.row.f for t in self.tellings]
+        mean = sum(w * way for w, way in zip(weights, ways, strict=True))
+        own = [t.row.fall_ahead(days * self.speed, self.floor)[1] - t.row.ff for t in self.tellings]
+        spread = sum(w * (max(o, 0.0) + (way - mean) ** 2) for w, way, o in zip(weights, ways, own, strict=True))
+        return mean, math.sqrt(spread)
+
+    def lose(self) -> None:
+        """Opened: nothing is known of where it is, and it was put right."""
+        self.placed = False
+        for telling in self.tellings:
+            telling.row.place(self.floor / 2, self.floor**2)
+        self.put_right()
+
+    def put_right(self) -> None:
+        """Whatever was wrong with the train is so no more."""
+        for telling in self.tellings:
+            telling.mark, telling.since = "", None
+
+    def new_scale(self) -> None:
+        """It is read against another scale from here on."""
+        for telling in self.tellings:
+            row = telling.row
+            row.o, row.oo, row.fo, row.mo, row.co = 0.0, PARALLAX_SD_MM**2, 0.0, 0.0, 0.0
+
+    def land(self) -> None:
+        """It is at the end of its way, so its train is not stuck."""
+        self.placed = True
+        for telling in self.tellings:
+            telling.row.place(self.lowest, FLOOR_SD_MM**2)
+            if telling.mark == "stuck":
+                telling.row.log_weight += math.log(HEARD_BUT_STUCK)
+        self._keep(self.tellings)
+
+    def wind(self, raised: float | None) -> None:
+        """Wind it to the top, or raise it by `raised` mm. It stays stuck if it was."""
+        if not self.placed and raised is not None:
+            return
+        for telling in self.tellings:
+            row = telling.row
+            if not self.placed:
+                row.place(TOP_MM, TOP_SD_MM**2)
+            elif raised is None or row.f - raised <= TOP_MM:
+                row.wind_up()
+            else:
+                row.f -= raised
+                row.ff += (RAISED_SD_MM + RAISED_SD_SHARE * raised) ** 2
+        self.placed = True
+
+    def advance(self, way: Way) -> None:
+        """Along a way without a reading at its end."""
+        if self.placed:
+            for telling in self.tellings:
+                self._go(telling.row, way, way.still if telling.mark == "stuck" else way.days, way.loose)
+            self._weigh_heard(way)
+
+    def read(self, way: Way, reading: float) -> None:
+        """Along a way to a reading of its fall."""
+        if not self.placed:
+            for telling in self.tellings:
+                telling.row.observe(reading)
+            self.placed = True
+            return
+        told: list[Marked] = []
+        for telling in self.tellings:
+            told += self._stuck(telling, way, reading) if telling.mark == "stuck" else self._runs(telling, way, reading)
+        self._keep(told)
+
+    def heard(self, *, stuck: float) -> None:
+        """Something was heard that a stuck train does `stuck` times as often as a sound one."""
+        for telling in self.tellings:
+            if telling.mark == "stuck":
+                telling.row.log_weight += math.log(stuck)
+        self._keep(self.tellings)
+
+    def forget_before(self, when: datetime) -> None:
+        """What ran on before `when` is no news any more."""
+        for telling in self.tellings:
+            if telling.mark == "on" and telling.since is not None and telling.since[1] < when:
+                telling.mark, telling.since = "", None
+
+    def _weigh_heard(self, way: Way) -> None:
+        if way.shown:
+            self.heard(stuck=HEARD_BUT_STUCK)
+
+    def _runs(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
+        """How a telling of a going train may have come to `reading`."""
+        usual = self._branch(telling, way, way.days, way.loose)
+        miss, variance = usual.row.miss(reading)
+        odd = way.untold + (len(ON_DAYS) + 1) * ON_A_DAY * max(way.days, 0.0)
+        sound = _log(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
+        blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
+        if blunder > sound - FITS_WELL:
+            yield replace(usual, row=replace(usual.row, log_weight=usual.row.log_weight + blunder))
+            yield from self._wound(telling, way, reading, way.days)
+            if way.faults and way.days > 0:
+                yield from self._sticks(telling, way, reading)
+                yield from self._runs_on(telling, way, reading)
+        usual.row.log_weight += sound
+        usual.row.observe(reading)
+        yield usual
+
+    def _stuck(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
+        """How a telling of a stuck train may have come to `reading`."""
+        still = self._branch(telling, way, way.still, 0.0)
+        heard = math.log(HEARD_BUT_STUCK) if way.shown else 0.0
+        miss, variance = still.row.miss(reading)
+        sound = _log(miss, variance) + math.log(1 - BLUNDER - GOES_AGAIN) + heard
+        blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) + heard
+        if blunder > sound - FITS_WELL or way.shown:
+            yield replace(still, row=replace(still.row, log_weight=still.row.log_weight + blunder))
+            yield from self._wound(telling, way, reading, way.still)
+            again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
+            again.mark, again.since = "", None
+            again.row.log_weight += _log(*again.row.miss(reading)) + math.log(GOES_AGAIN)
+            again.row.observe(reading)
+            yield again
+        still.row.log_weight += sound
+        still.row.observe(reading)
+        yield still
+
+    def _wound(self, telling: Marked, way: Way, reading: float, days: float) -> Iterator[Marked]:
+        """Somebody wound it on the way."""
+        if way.untold <= 0 or reading >= telling.row.f + self.speed * telling.row.m * days:
+            return
+        fallen = self.speed * telling.row.m * days
+        wound = replace(telling, row=replace(telling.row), wound=True)
+        wound.row.place(fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2)
+        wound.row.log_weight += _log(*wound.row.miss(reading)) + math.log(way.untold)
+        wound.row.observe(reading)
+        yield wound
+
+    def _sticks(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
+        """The train stuck a share of the way."""
+        runs = way.days - way.still
+        for share in STUCK_SHARES:
+            if way.shown is not None and share * way.days < way.shown:
+                continue
+            sticks = self._branch(telling, way, way.still + share * runs, runs / len(STUCK_SHARES))
+            sticks.mark, sticks.since = "stuck", (way.start, way.end)
+            prior = STUCK_A_DAY * way.days / len(STUCK_SHARES)
+            sticks.row.log_weight += _log(*sticks.row.miss(reading)) + math.log(prior)
+            sticks.row.observe(reading)
+            yield sticks
+
+    def _runs_on(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
+        """The train ran on."""
+        sound = self._branch(telling, way, way.days, way.loose)
+        a_day = self.speed * max(sound.row.m, 0.2)
+        rest = max(self.floor - sound.row.f, 0.0)
+        further = [(days * a_day, sd * a_day) for days, sd in ON_DAYS if days * a_day < rest]
+        further.append((ON_REST[0] * rest, ON_REST[1] * rest))
+        for mm, sd in further:
+            on = replace(sound, row=replace(sound.row), mark="on", since=(way.start, way.end))
+            on.row.f += mm
+            on.row.ff += sd**2
+            on.row.log_weight += _log(*on.row.miss(reading)) + math.log(ON_A_DAY * way.days / len(further))
+            on.row.observe(reading)
+            yield on
+
+    def _branch(self, telling: Marked, way: Way, days: float, loose: float) -> Marked:
+        branch = replace(telling, row=replace(telling.row), wound=False)
+        self._go(branch.row, way, days, loose)
+        return branch
+
+    def _go(self, row: Row, way: Way, days: float, loose: float) -> None:
+        """Let a row fall `days`, and anywhere within `loose` about that; no further than it can."""
+        middle = days + loose / 2 if loose == way.loose else days
+        row.advance(middle * self.speed, self.floor)
+        row.ff += (self.speed * row.m * loose) ** 2 / 12
+        if row.f > self.lowest:
+            row.place(self.lowest, max(row.ff, FLOOR_SD_MM**2))
+
+    def _keep(self, told: list[Marked]) -> None:
+        best = max(t.row.log_weight for t in told)
+        kept = [t for t in told if t.row.log_weight > best + math.log(LEAST_WEIGHT)]
+        kept = sorted(kept, key=lambda t: -t.row.log_weight)[:MOST_ROWS]
+        total = math.log(sum(math.exp(t.row.log_weight - best) for t in kept)) + best
+        for telling in kept:
+            telling.row.log_weight -= total
+        self.tellings = kept
+
+
+def _log(miss: float, variance: float) -> float:
+    return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)
