@@ -24,9 +24,9 @@ _LONGEST_STEP_DAYS = 4.0
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """From one sound reading's node to a later one's: `days` apart, the error meanwhile set by `shift` seconds.
+    """From one sound reading's node to a later one's: `days` apart, the error meanwhile stepped by `shift` seconds.
 
-    `curve` is what winding added to the error for each unit of c.
+    `shift_var` is its variance; `curve` what winding added to the error for each unit of c.
     """
 
     first: int
@@ -35,12 +35,15 @@ class Step:
     end: datetime
     days: float
     shift: float
+    shift_var: float
     curve: float
 
 
 def step_between(fit: Fit, first: int, last: int) -> Step | None:
-    """The step between two nodes; None where error or rate began anew in between."""
-    shift, curve = 0.0, 0.0
+    """The step between two nodes; None where error or rate began anew in between, or before `fit` looks back."""
+    if first < fit.first:
+        return None
+    shift, shift_var, curve = 0.0, 0.0, 0.0
     line = fit.line
     for number in range(first + 1, last + 1):
         node = fit.node(number)
@@ -48,12 +51,13 @@ def step_between(fit: Fit, first: int, last: int) -> Step | None:
         if node.jump is not None:
             if node.jump.x_new or node.jump.y_new:
                 return None
-            shift += node.jump.shift
+            stepped, var = fit.stepped(number)
+            shift, shift_var = shift + stepped, shift_var + var
             curve += node.jump.part
         if number in fit.story.shifts:
             return None
     start, end = (line.visits[line.sources[n]].at for n in (first, last))
-    return Step(first, last, start, end, line.days_at[last] - line.days_at[first], shift, curve)
+    return Step(first, last, start, end, line.days_at[last] - line.days_at[first], shift, shift_var, curve)
 
 
 def spaced(fit: Fit, nodes: list[int], least_days: float) -> list[int]:
@@ -71,13 +75,14 @@ def mean_rates(fit: Fit, steps: list[Step]) -> tuple[Matrix, Matrix]:
     means, cov = joint(fit.nodes, fit.run, fit.back, [number - fit.first for number in wanted])
     place = {number: k for k, number in enumerate(wanted)}
     weights = np.zeros((len(steps), 3 * len(wanted)))
-    shifts = np.zeros(len(steps))
+    shifts, doubts = np.zeros(len(steps)), np.zeros(len(steps))
     for row, step in enumerate(steps):
         weights[row, 3 * place[step.last]] += 1 / step.days
         weights[row, 3 * place[step.first]] -= 1 / step.days
         weights[row, 3 * place[step.last] + 2] -= step.curve / step.days
         shifts[row] = step.shift / step.days
-    return weights @ means.ravel() - shifts, weights @ cov @ weights.T
+        doubts[row] = step.shift_var / step.days**2
+    return weights @ means.ravel() - shifts, weights @ cov @ weights.T + np.diag(doubts)
 
 
 def daily_rates(fit: Fit) -> tuple[tuple[datetime, Answer], ...]:

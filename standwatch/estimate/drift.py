@@ -9,7 +9,7 @@ from standwatch.estimate.filter import NO_GAP, Node, Start, forward
 from standwatch.estimate.fit import Fit
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 
-WINDOW_DAYS = 28.0
+_WINDOW_DAYS = 28.0
 _LEAST_READINGS = 4
 
 
@@ -22,12 +22,14 @@ def drift_of(fit: Fit, rate_steps: list[int], now: float, least_days: float) -> 
     rest misses by more than the noise, the doubt grows with it. The wind curve is in the filter, so the phases of
     the wind that the readings fall in make no drift.
     """
-    nodes = [n for n in rate_steps if fit.line.days_at[n] >= now - WINDOW_DAYS]
+    window = max(_WINDOW_DAYS, least_days + 1)
+    nodes = [n for n in rate_steps if fit.line.days_at[n] >= now - window]
     span = fit.line.days_at[nodes[-1]] - fit.line.days_at[nodes[0]] if nodes else 0.0
     if len(nodes) < _LEAST_READINGS or span < least_days - 1 / 24:
+        sound = " sound ones" if fit.story.dropped else ""
         return NotYetKnown(
             f"wants {_LEAST_READINGS} readings over {least_days:.0f} days or more since the rate was opened, within "
-            f"the last four weeks; {len(nodes)} over {span:.0f} days so far"
+            f"the last {window:.0f} days; {len(nodes)}{sound} over {span:.0f} days so far"
         )
     first, last = nodes[0], nodes[-1]
     start = fit.line.days_at[first]

@@ -62,6 +62,13 @@ class Fit:
         q2 = self.noise.q2 + _stray(self.line)
         return gap_of(end - start, self.line.curve_between(start, end), self.noise.q1, q2, push=push)
 
+    def stepped(self, step: int) -> tuple[float, float]:
+        """By how much a bump, a hand or a wind stepped the error at a jump, in s by all readings, and its variance."""
+        jump, later = self.node(step).jump, self.back.later[step - self.first]
+        if jump is None:
+            return 0.0, 0.0
+        return jump.shift + jump.var * later.r1, max(jump.var - jump.var**2 * later.n11, 0.0)
+
     def moved(self, step: int) -> float:
         """How far the hands were moved before the reading of `step`, unlogged, in s."""
         against = self.back.against[step - self.first]

@@ -30,6 +30,8 @@ from standwatch.model.words import KindName
 
 LEAST_CLOCKS = 8
 """Clocks of a kind, or of any kind that winding costs time, before a default is replaced."""
+MOST_CLOCKS = 40
+"""The latest that teach: enough, and the kind as it is kept now."""
 LEAST_READINGS = 10
 MOST_READINGS = 60
 """What a clock teaches is in its first readings; more tell of that clock, not of its kind."""
@@ -47,16 +49,19 @@ _OWN_LOSS_SD = 7.0
 def learn(histories: Sequence[History]) -> Learned:
     """What these clocks teach, of all that happened up to each History's `now`."""
     telling = [h for h in histories if len(h.readings) >= LEAST_READINGS and not h.traits.reference]
+    telling.sort(key=lambda h: (h.readings[-1].at, h.clock.tag))
     of_kind: dict[KindName, list[History]] = defaultdict(list)
     for history in telling:
         of_kind[history.traits.kind.name].append(history)
     noise = {}
-    for kind, known in sorted(of_kind.items()):
+    for kind, all_known in sorted(of_kind.items()):
+        known = all_known[-MOST_CLOCKS:]
         if len(known) >= LEAST_CLOCKS:
             shift = _shift_of(known)
             if any(abs(math.log(f)) > _SHIFTED for f in (shift.white, shift.walk, shift.reading)):
                 noise[kind] = shift
-    return Learned(noise, _winding([h for h in telling if h.traits.weights and not h.traits.maintaining]))
+    losing = [h for h in telling if h.traits.weights and not h.traits.maintaining]
+    return Learned(noise, _winding(losing[-MOST_CLOCKS:]))
 
 
 def wide_grid() -> Grid:

@@ -44,26 +44,44 @@ def count_words(count: int) -> str:
     return "no reading" if count == 0 else "one reading" if count == 1 else f"{count} readings"
 
 
-def no_rate(history: History, line: Timeline, sound: int) -> NotYetKnown:
-    """Why there is no rate yet, with `sound` readings since it was opened."""
-    opener = line.opener
+def _read_words(sound: int, doubted: int) -> str:
+    """What was read: "4 readings", "one sound reading of 3", "3 readings that contradict each other"."""
+    if not doubted:
+        return count_words(sound)
+    if sound:
+        return f"{'one sound reading' if sound == 1 else f'{sound} sound readings'} of {sound + doubted}"
+    return "one reading, hard to believe" if doubted == 1 else f"{doubted} readings that contradict each other"
+
+
+def no_rate(history: History, line: Timeline, story: Story) -> NotYetKnown:
+    """Why there is no rate yet."""
+    opener, sound = line.opener, len(story.rate_steps())
+    if story.turned_at is not None and story.rate_since == story.turned_at:
+        about = day_words(history, story.turned_at)
+        return NotYetKnown(
+            f"the nut seems to have been turned about {about}; {count_words(sound)} since, two are wanted"
+        )
+    begun = line.rate_since
+    doubted = sum(begun is not None and line.visits[line.sources[n]].at >= begun for n in story.dropped)
+    read, wanted = _read_words(sound, doubted), "two that agree" if doubted else "two"
     if opener is not None and line.rate_since is not None:
         opened = f"the rate was opened {_OPENED_BY[opener.work]} on {day_words(history, opener.at)}"
         if history.now < line.rate_since:
             until = day_words(history, line.rate_since, hour=True)
             return NotYetKnown(f"{opened} and settles until {until}")
         if sound < 2:
-            return NotYetKnown(f"{opened}; {count_words(sound)} since it settled, two are wanted")
+            since = f"since it settled {read}" if doubted else f"{read} since it settled"
+            return NotYetKnown(f"{opened}; {since}, {wanted} are wanted")
         return NotYetKnown(f"{opened}; no two readings since lie in one unbroken run of the hands")
     if sound < 2:
-        return NotYetKnown(f"{count_words(sound)} so far; a rate wants two")
+        return NotYetKnown(f"{f'so far {read}' if doubted else f'{read} so far'}; a rate wants {wanted}")
     return NotYetKnown("no two readings lie in one unbroken run of the hands, some time apart")
 
 
 def no_error(history: History, line: Timeline, story: Story, at: datetime) -> NotYetKnown | None:
     """Why the error at `at` is not known; None where it is."""
     if not story.sound:
-        return NotYetKnown("not read yet")
+        return NotYetKnown(_not_told(len(story.dropped)))
     day = days(at)
     if day < line.days_at[0]:
         return NotYetKnown(f"its first reading is of {day_words(history, line.visits[0].at)}")
@@ -72,6 +90,13 @@ def no_error(history: History, line: Timeline, story: Story, at: datetime) -> No
     if story.read_in_run(day):
         return None
     lost = [b for b in history.breaks if b.error_sd_s == float("inf") and b.at <= at]
+    doubted = story.doubted_in_run(day)
     if not lost:
-        return NotYetKnown("not read yet")
-    return NotYetKnown(f"{_LOST_BY[lost[-1].work]} on {day_words(history, lost[-1].at)} and not read since")
+        return NotYetKnown(_not_told(doubted))
+    since = f"{_LOST_BY[lost[-1].work]} on {day_words(history, lost[-1].at)}"
+    return NotYetKnown(f"{since}; since then {_not_told(doubted)}" if doubted else f"{since} and not read since")
+
+
+def _not_told(doubted: int) -> str:
+    """Why readings tell no error, `doubted` being those that are no good."""
+    return f"{_read_words(0, doubted)}: read again" if doubted else "not read yet"

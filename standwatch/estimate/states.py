@@ -126,8 +126,9 @@ class States:
         span = max(day - start, 0.0)
         winds = self.line.winds_to_come(day)
         c = float(winds) if self.line.lossy else self.line.curve_between(start, day)
-        _, enters, xx, _, _ = (float(one) for one in straying(np.array(span), self.stray_sd))
-        of = self.of(x=1.0, y=span, v=enters, b=-self.line.degree_days(start, day), c=c)
+        degree_days, unlogged = self.line.warmth_ahead(start, day)
+        _, enters, xx, _, _ = (float(one) for one in straying(np.array(unlogged), self.stray_sd))
+        of = self.of(x=1.0, y=span, v=enters, b=-degree_days, c=c)
         var = xx + winds * LOSS_SCATTER_S**2
         if not self.prior.has("v"):
             var += (enters * self.stray_sd) ** 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from functools import cached_property
 
 import numpy as np
@@ -71,10 +72,25 @@ class Story:
         """The variance ((s/day)²) of each unlogged step of the rate, likewise."""
         return {step: self.line.prior.turn**2 for what, step, _ in self.work if what is Work.NUT}
 
-    def rate_steps(self) -> list[int]:
-        """The sound readings since the rate was opened and settled, by a turn that nobody logged too."""
+    @cached_property
+    def turned_at(self) -> datetime | None:
+        """The first reading after the last turn of the nut that nobody logged and the readings betray."""
+        steps = [step for what, step, _ in self.called if what is Work.NUT]
+        return self._read_at(steps[-1]) if steps else None
+
+    @cached_property
+    def rate_since(self) -> datetime | None:
+        """From when readings count for the rate: the last opening's settling, or an unlogged turn's first reading."""
         since = self.line.rate_since
-        return [n for n in self.sound if since is not None and self.line.visits[self.line.sources[n]].at >= since]
+        return self.turned_at if since and self.turned_at and self.turned_at > since else since
+
+    def _read_at(self, step: int) -> datetime:
+        return self.line.visits[self.line.sources[step]].at
+
+    def rate_steps(self) -> list[int]:
+        """The sound readings since the rate was opened and settled."""
+        since = self.rate_since
+        return [n for n in self.sound if since is not None and self._read_at(n) >= since]
 
     def spans(self) -> list[tuple[int, int]]:
         """The first and last of the rate's readings in each run that has two or more, some time apart."""
@@ -88,3 +104,8 @@ class Story:
         """Whether a sound reading tells the error of the run that `day` lies in."""
         run = self.runs[self.line.last_step(day)]
         return any(self.runs[number] == run for number in self.sound)
+
+    def doubted_in_run(self, day: float) -> int:
+        """How many readings of the run that `day` lies in are no good."""
+        run = self.runs[self.line.last_step(day)]
+        return sum(bool(self.runs[number] == run) for number in self.dropped)

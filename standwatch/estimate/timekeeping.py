@@ -12,7 +12,7 @@ from standwatch.estimate import reasons
 from standwatch.estimate.answers import Residual, Suspect, SuspectedWork, Timekeeping, TracePoint
 from standwatch.estimate.batch import Posterior
 from standwatch.estimate.day_range import Spread, daily_rates, spread_of, step_days
-from standwatch.estimate.drift import WINDOW_DAYS, drift_of
+from standwatch.estimate.drift import drift_of
 from standwatch.estimate.engine import Memory, posteriors
 from standwatch.estimate.fit import Fit, Noise, fit
 from standwatch.estimate.history import History
@@ -98,7 +98,7 @@ class EngineTimekeeping:
     @property
     def rate_since(self) -> datetime | None:
         """From when readings count for the rate: the settling's end, or the first reading."""
-        return self._line.rate_since
+        return self._story.rate_since
 
     @cached_property
     def rate(self) -> Answer:
@@ -122,7 +122,7 @@ class EngineTimekeeping:
     @cached_property
     def _rate(self) -> Mixture | NotYetKnown:
         if not self._story.spans():
-            return reasons.no_rate(self._history, self._line, self.readings_since_rate_opened)
+            return reasons.no_rate(self._history, self._line, self._story)
         return self._states.mixture(self._states.rate_ahead(days(self._history.now), self._wind_share))
 
     @cached_property
@@ -181,9 +181,7 @@ class EngineTimekeeping:
         least = _DRIFT_LEAST_DAYS
         if self._line.curved and self._line.curve is not None:
             least = max(least, self._line.curve.period)
-        now = days(self._history.now)
-        steps = [n for n in self._story.rate_steps() if self._line.days_at[n] >= now - WINDOW_DAYS]
-        return drift_of(self._recent, steps, now, least) if steps else drift_of(self._whole, steps, now, least)
+        return drift_of(self._recent, self._story.rate_steps(), days(self._history.now), least)
 
     def error_at(self, at: datetime) -> Answer:
         """The error at `at`, in seconds."""

@@ -26,7 +26,7 @@ from standwatch.judge.evidence import (
 )
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.units import reached
-from standwatch.model.words import Requirement, Train
+from standwatch.model.words import Requirement, Train, Work
 
 LEAST_READINGS = 5
 """Mean rate and day range are never met or missed on fewer."""
@@ -119,7 +119,10 @@ def _too_few(case: Case) -> str:
     if number >= LEAST_READINGS:
         return ""
     opened = any(b.opens_rate for b in case.history.breaks)
-    return f"{number} of {counted(LEAST_READINGS, 'reading')}{' since the rate was opened' if opened else ''}"
+    since = case.estimates.time.rate_since
+    doubted = any(since is not None and suspect.at >= since for suspect in case.estimates.time.suspects)
+    wanted = counted(LEAST_READINGS, "sound reading" if doubted else "reading")
+    return f"{number} of {wanted}{' since the rate was opened' if opened else ''}"
 
 
 def _fifth_reading(case: Case, at: datetime) -> datetime:
@@ -143,5 +146,6 @@ def _stands_on(case: Case) -> str:
         return f"over {days:.0f} days"
     winds = days / whole_wind_days(case)
     if case.traits.inferred_run:
-        return f"over {days:.0f} days of one wind"
+        one = not any(visit.at > since for visit in case.history.works(Work.WOUND))
+        return f"over {days:.0f} days{' of one wind' if one else ''}"
     return "mean of one whole wind" if winds < 1.9 else f"mean of {winds:.0f} whole winds"
