@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from standwatch.estimate.answers import Lead
-from standwatch.estimate.leads import chime, cold, oil, rate, stops, strike, swing
+from standwatch.estimate.leads import bob, chime, cold, oil, rate, stops, strike, swing
 from standwatch.estimate.leads.evidence import Evidence
 
 Rule = Callable[[Evidence], Lead | None]
@@ -28,6 +28,7 @@ RULES: tuple[Rule, ...] = (
     stops.same_hour,
     stops.same_height,
     stops.scattered,
+    bob.bob_window,
     chime.weights_exchanged,
     rate.rate_after_move,
     rate.rate_with_wind,
