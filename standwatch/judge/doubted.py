@@ -19,8 +19,8 @@ def held_against(estimates: Estimates, suspect: Suspect) -> str:
     alike = [s for s in time.suspects if _run(s, begun) == _run(suspect, begun)]
     if len(alike) > 1:
         return f"one of {len(alike)} readings that contradict each other"
-    since = " since the error began anew" if _run(suspect, begun) else ""
-    return f"hard to believe, and no other reading{since} to tell by"
+    run = " of this run" if _run(suspect, begun) else ""
+    return f"hard to believe, and no other reading{run} to tell by"
 
 
 def _run(suspect: Suspect, begun: Sequence[datetime]) -> int:

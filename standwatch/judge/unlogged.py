@@ -14,7 +14,7 @@ from standwatch.model.units import HOUR_S, clock_words
 from standwatch.model.words import Drive, Work
 
 CIVIL_SLACK_S = 10.0
-"""A step of the error is taken for a whole hour within so much."""
+"""A step of the error is taken for a whole hour within so much, or four times a reading's doubt."""
 SET_WITHIN = timedelta(days=14)
 """So long after a civil change a stand's clocks are still being set (common practice)."""
 SAID_FOR = timedelta(days=7)
@@ -107,7 +107,7 @@ def _sound_before(estimates: Estimates, at: datetime) -> Visit | None:
 
 def _summer_time(estimates: Estimates, found: SuspectedWork, after: datetime | None) -> bool:
     """Whether the step is that of civil time, which moved then or within two weeks before."""
-    if abs(abs(found.amount) - HOUR_S) > CIVIL_SLACK_S:
+    if abs(abs(found.amount) - HOUR_S) > max(CIVIL_SLACK_S, 4 * estimates.history.usual_doubt_s):
         return False
     start = (found.at if after is None else after) - SET_WITHIN
     return any(abs(moved) == HOUR_S for _, moved in civil_changes(estimates.history.zone, start, found.at))
