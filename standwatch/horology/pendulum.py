@@ -22,8 +22,6 @@ AIR_S_PER_DAY_PER_HPA = 0.011
 """s/day lost a hPa: denser air carries more of the bob."""
 NUT_DOUBT = 0.25
 """Relative standard doubt of a turn's effect until the clock's own turns have taught it (common practice)."""
-NUT_DOUBT_UNTOLD = 0.35
-"""The same where nobody told the thread's pitch: old ones are coarser (common practice)."""
 
 
 def length_mm(beats_per_hour: float) -> float:
@@ -100,14 +98,14 @@ def seconds_hand_turn_s(beats_per_hour: float, escape_teeth: int = 30) -> float:
 def turn_s_per_day(clock: Clock, traits: Traits) -> tuple[float, float] | None:
     """s/day gained by one turn of the rating nut that raises the bob, and its standard doubt.
 
-    S = 43200 pitch k / L with k = 0.9, doubt 25 %, where the pitch is not told 35 % (common practice). None where no bob hangs on a nut: balances,
+    S = 43200 pitch k / L with k = 0.9, doubt 25 % (common practice). None where no bob hangs on a nut: balances,
     torsion pendulums, a reference.
     """
     if traits.oscillator != "pendulum" or traits.reference:
         return None
     pitch = clock.nut_pitch_mm or NUT_PITCH_MM
     turn = s_per_day_per_mm(length_mm(traits.beats_per_hour)) * pitch * NUT_SHARE
-    return turn, (NUT_DOUBT if clock.nut_pitch_mm else NUT_DOUBT_UNTOLD) * turn
+    return turn, NUT_DOUBT * turn
 
 
 def _agm(a: float, b: float) -> float:
