@@ -40,6 +40,10 @@ GOES_AGAIN = 0.03
 """How often a stuck train goes again between two readings, nobody telling why."""
 HEARD_BUT_STUCK = 0.02
 """How often a train that was heard is stuck all the same: heard wrong, or another clock's."""
+SURELY = 2.5
+"""A weight is at its floor where it would be so many standard doubts below."""
+NEAR_FLOOR_MM = 10.0
+"""A reading so near the floor is no reading of speed."""
 FITS_WELL = 5.0
 """A reading is not split where all else is so much less likely than sound (natural logarithm of the odds)."""
 MOST_ROWS = 20
@@ -190,6 +194,9 @@ class MarkedWeight:
     def _runs(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
         """How a telling of a going train may have come to `reading`."""
         usual = self._branch(telling, way, way.days, way.loose)
+        near = reading >= self.lowest - NEAR_FLOOR_MM
+        if near and usual.row.f + SURELY * math.sqrt(max(usual.row.ff, 0.0)) > self.lowest:
+            usual.row.place(self.lowest, FLOOR_SD_MM**2)
         miss, variance = usual.row.miss(reading)
         odd = way.untold + (len(ON_DAYS) + 1) * ON_A_DAY * max(way.days, 0.0)
         sound = _log(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
@@ -272,8 +279,8 @@ class MarkedWeight:
         middle = days + loose / 2 if loose == way.loose else days
         row.advance(middle * self.speed, self.floor)
         row.ff += (self.speed * row.m * loose) ** 2 / 12
-        if row.f > self.lowest:
-            row.place(self.lowest, max(row.ff, FLOOR_SD_MM**2))
+        if row.f - SURELY * math.sqrt(max(row.ff, 0.0)) > self.lowest:
+            row.place(self.lowest, FLOOR_SD_MM**2)
 
     def _keep(self, told: list[Marked]) -> None:
         best = max(t.row.log_weight for t in told)

@@ -69,7 +69,8 @@ def _of_one(story: Story) -> Told:
         most = (max(w.stuck for w in told), max(w.runs_on for w in told), max(w.lacks for w in told))
         return Told((), most)
     since = time_of(story.at_fault)
-    after = [w for w in watched(history, Train(story.faulty)) if w.at > since]
+    visits = {w.at.replace(second=0): w for w in watched(history, Train(story.faulty)) if w.at > since}
+    after = list(visits.values())  # looked at again within the minute is one reading
     days = tuple((w.at - since) / (96 * QUARTER) for w in after)
     return Told(days, tuple(_own(story.plan.fault, w) for w in after))
 
@@ -83,7 +84,12 @@ def asked(run: Run, name: str, kinds: tuple[KindName, ...], clocks: int, read: s
     """So many clocks in all, of these kinds alike."""
     each = -(-clocks // len(kinds))
     jobs = [
-        Job(run.seed + 1000 * part, f"{name} {kind.value}", Plan(kind, DAYS, read, fault=fault), min(CHUNK, each))
+        Job(
+            run.seed + 1000 * part,
+            f"{name} {kind.value}",
+            Plan(kind, DAYS, read, fault=fault, looks_again=True),
+            min(CHUNK, each),
+        )
         for kind in kinds
         for part in range(-(-each // CHUNK))
     ]

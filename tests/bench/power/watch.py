@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from standwatch.estimate.look_again import falls_off
 from standwatch.horology.kinds import KINDS
 from standwatch.model.words import KindName
 from tests.bench.power.nature import A_DAY, CHAIN_TIME, SILENCE, Eye, Weight, draw_eye, draw_weight, time_of, usual
@@ -25,6 +26,7 @@ class Plan:
     """How a clock is kept. `read`: every day, by rounds (Mon-Fri, some Saturdays, one in ten missed), twice a week.
 
     `duration_h` and `speed` where they are not the kind's. `after_wind`: the falls are read after winding too.
+    `looks_again`: a fall that the program finds far off is read once more at once. `fault`: stuck, on, or lacks:SHARE.
     """
 
     kind: KindName
@@ -36,6 +38,7 @@ class Plan:
     duration_h: float | None = None
     speed: float | None = None
     fault: str = ""
+    looks_again: bool = False
 
     @property
     def wind_days(self) -> float:
@@ -210,7 +213,11 @@ def _read(story: Story, at: int, eye: Eye, rng: np.random.Generator, *, hung: bo
     if hung:
         story.ledger.row(time_of(at), work="ran-out", **falls)
         return
+    before = story.ledger.history(time_of(at)) if story.plan.looks_again else None
     story.ledger.row(time_of(at), error_s=1.0, **falls)
+    for off in falls_off(before, story.ledger.rows[-1].body) if before else ():
+        again = eye.read(next(w for w in story.weights if w.train == off.train), rng)
+        story.ledger.row(time_of(at) + timedelta(seconds=40), **{f"{off.train}_mm": again})
     for weight in story.weights:
         if weight.landed and weight.train != "going":
             story.ledger.row(time_of(at) + timedelta(minutes=1), work="ran-out", train=weight.train)
