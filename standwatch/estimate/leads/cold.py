@@ -13,7 +13,8 @@ from standwatch.estimate.leads.evidence import Evidence
 from standwatch.estimate.leads.strength import odds_beyond, odds_of
 from standwatch.model.words import Work
 
-_PRIOR = 0.1
+_PRIOR, _SWING_PRIOR = 0.1, 0.03
+_LEAST_SWINGS = 8
 _LEAST_STOPS = 2
 _LEAST_LOG = 8
 LEAST_SPREAD_C = 4.0
@@ -66,7 +67,7 @@ def _swing(evidence: Evidence, log: list[tuple[datetime, float]]) -> Lead | None
         for r in evidence.swing.readings
         if (warmth := _near(log, r.at)) is not None
     ]
-    if len(pairs) < 5 or max(c for _, c, *_ in pairs) - min(c for _, c, *_ in pairs) < LEAST_SPREAD_C:
+    if len(pairs) < _LEAST_SWINGS or max(c for _, c, *_ in pairs) - min(c for _, c, *_ in pairs) < LEAST_SPREAD_C:
         return None
     mean = [fmean(p[i] for p in pairs) for i in range(3)]
     ww, wc, cc, wa, ca = 1e-9, 0.0, 1e-9, 0.0, 0.0
@@ -79,7 +80,7 @@ def _swing(evidence: Evidence, log: list[tuple[datetime, float]]) -> Lead | None
     slope, trend = (ww * ca - wc * wa) / det, (cc * wa - wc * ca) / det
     left = sum((a - mean[2] - trend * (w - mean[0]) - slope * (c - mean[1])) ** 2 for w, c, a, _ in pairs)
     sd = max(math.sqrt(left / (len(pairs) - 3)), fmean(d for *_, d in pairs)) * math.sqrt(ww / det)
-    odds = odds_beyond(100 * slope, 100 * sd, usual=_USUAL_PCT, faulty=_FAULTY_PCT, prior=_PRIOR)
+    odds = odds_beyond(100 * slope, 100 * sd, usual=_USUAL_PCT, faulty=_FAULTY_PCT, prior=_SWING_PRIOR)
     text = (
         f"the swing is {100 * slope:.1f} % lower for each °C colder: thick oil, too little endshake or a wooden case; "
         "run it through a cold night"

@@ -9,7 +9,8 @@ from functools import cached_property
 from standwatch.estimate.answers import Power, Swing, Timekeeping
 from standwatch.estimate.gathered import Gathered, gathered_of
 from standwatch.estimate.going import Going, going_of
-from standwatch.estimate.history import History
+from standwatch.estimate.history import History, Visit
+from standwatch.estimate.leads.spans import Spans
 from standwatch.estimate.reasons import day_words
 
 
@@ -26,6 +27,16 @@ class Evidence:
     def going(self) -> Going:
         """When it went and stopped, worked out when a rule asks."""
         return going_of(self.history, self.time.error_at)
+
+    @cached_property
+    def spans(self) -> Spans:
+        """Its sound readings, to compare the rate of one span with another's."""
+        return Spans(self.history, self.time, self.since_opened)
+
+    @cached_property
+    def since_opened(self) -> tuple[Visit, ...]:
+        """The visits since the last opening or oiling."""
+        return self.history.since_opened
 
     def day(self, at: datetime) -> str:
         """ "Tue 3 Nov", in the shop's civil time."""

@@ -12,7 +12,7 @@ _ONE_LOOK, _TWO_LOOKS = 0.85, 0.95
 
 def oil_dark(evidence: Evidence) -> Lead | None:
     """Oil dark or dry at a pivot when it was last looked at."""
-    looks = [v for v in evidence.history.since_opened if v.work is Work.OIL_CHECKED and v.row.amount is not None]
+    looks = [v for v in evidence.since_opened if v.work is Work.OIL_CHECKED and v.row.amount is not None]
     if not looks or not looks[-1].row.amount:
         return None
     again = len(looks) > 1 and bool(looks[-2].row.amount)

@@ -9,11 +9,12 @@ from itertools import pairwise
 from standwatch.estimate.answers import Lead
 from standwatch.estimate.breaks import Break
 from standwatch.estimate.leads.evidence import Evidence
-from standwatch.estimate.leads.spans import Spans, shared_steps
+from standwatch.estimate.leads.spans import WIDER
 from standwatch.estimate.leads.strength import odds_beyond, odds_of
+from standwatch.estimate.prior import CURVE_SD
 from standwatch.estimate.winding import winds
 from standwatch.horology.warmth import warmth_of
-from standwatch.model.words import Train, Work
+from standwatch.model.words import Drive, KindName, Train, Work
 
 _PLACED = frozenset({Work.MOVED, Work.CASED, Work.LEVELLED})
 _DONE = {Work.MOVED: "moved", Work.CASED: "put in its case", Work.LEVELLED: "levelled", Work.BEAT_SET: "set in beat"}
@@ -23,10 +24,10 @@ MOVE_USUAL = {"regulator": 1.0, "pendulum": 6.0, "balance": 2.5, "torsion": 6.0}
 """s/day that a move within the shop changes a rate by, well levelled and in beat (common practice: half of what a
 move to the owner's does)."""
 _MOVE_PRIOR, _MOVE_FAULTY = 0.2, 6.0
-_CREEP_PRIOR = 0.1
+_CREEP_PRIOR = 0.05
 _LEAST_SINCE_NUT, _LEAST_THIRD = timedelta(days=6), 0.9
 _WIND_PRIOR = 0.1
-_WINDS = 2
+_WINDS, _WINDS_MOST = 2, 12
 MINUTE_S = 60.0
 _STEP_PRIOR = 0.1
 """Of clocks whose hands moved twice and nobody logged it, those whose hands slip; else somebody set them twice."""
@@ -41,7 +42,7 @@ def rate_after_move(evidence: Evidence) -> Lead | None:
         return None
     first, last = chain[0], chain[-1]
     before_it = [b.settled_at for b in opened[: opened.index(first)]]
-    spans = Spans(evidence)
+    spans = evidence.spans
     before = spans.mean_rate(max(before_it, default=evidence.history.visits[0].at), first.at)
     after = spans.mean_rate(last.settled_at, evidence.history.now)
     turned = _turned(evidence, chain)
@@ -99,7 +100,7 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
     traits, now = evidence.history.traits, evidence.history.now
     if not opened or opened[-1].work is not Work.NUT or now - opened[-1].settled_at < _LEAST_SINCE_NUT:
         return None
-    spans = Spans(evidence)
+    spans = evidence.spans
     begun, last = opened[-1].settled_at, max((v.at for v in evidence.history.readings), default=now)
     third = (last - begun) / 3
     told = [spans.mean_rate(begun + n * third, begun + (n + 1) * third) for n in range(3)]
@@ -124,7 +125,10 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
 
 
 def rate_with_wind(evidence: Evidence) -> Lead | None:
-    """It goes faster in the second half of its winds than in the first. Slower is usual, with recoil above all."""
+    """It goes faster in the second half of its winds than in the first. Slower is usual, with recoil above all.
+
+    Springs without a fusee change by 30 to 60 s/day over a wind either way and are sound (common practice).
+    """
     traits = evidence.history.traits
     if traits.inferred_run or not traits.day_range_limit:
         return None
@@ -134,9 +138,12 @@ def rate_with_wind(evidence: Evidence) -> Lead | None:
     precision = sum(sd**-2 for _, sd in halves)
     gain = sum(g / sd**2 for g, sd in halves) / precision
     scatter = sum(((g - gain) / sd) ** 2 for g, sd in halves) / (len(halves) - 1)
-    sd = math.sqrt(max(scatter, 1.0) / precision)
-    limit = traits.day_range_limit
-    odds = odds_beyond(gain, sd, usual=limit / 10, faulty=limit / 2, prior=_WIND_PRIOR)
+    if gain <= 0:
+        return None
+    sd = math.sqrt(max(scatter, evidence.spans.restless**2) / precision)
+    going_barrel = traits.drive is Drive.SPRING and traits.kind.name is not KindName.BRACKET
+    usual = CURVE_SD / 2 if going_barrel else traits.day_range_limit / 10
+    odds = odds_beyond(gain, sd, usual=usual, faulty=max(traits.day_range_limit / 2, 3 * usual), prior=_WIND_PRIOR)
     cause = "balance isochronism" if traits.oscillator == "balance" else "a swing that falls (circular error)"
     text = (
         f"it goes {gain:.1f} s a day faster in the second half of a wind than in the first: {cause}; "
@@ -152,19 +159,19 @@ def _second_halves(evidence: Evidence) -> list[tuple[float, float]]:
     """
     history, traits = evidence.history, evidence.history.traits
     wound = [at for at, _ in winds(history, Train.GOING)]
-    doubted = {suspect.id for suspect in evidence.time.suspects}
     doubted_from = [work.at for work in evidence.time.suspected_work]
+    doubted_from += [jump.at for jump in history.common.jumps]
     steps = [b.at for b in history.breaks if b.work is not Work.WOUND and (b.error_sd_s > 1 or b.opens_rate)]
     settling = [(b.at, b.settled_at) for b in history.breaks if b.opens_rate]
     found = []
-    q1, q2 = 1.5 * traits.q1_s, 1.5 * traits.q2_s
+    q1, q2 = WIDER * traits.q1_s, WIDER * traits.q2_s
     opened = history.opened_at
-    for start, end in pairwise(wound):
+    for start, end in pairwise(wound[-_WINDS_MOST - 1 :]):
         if (opened and start < opened) or any(since < end and until > start for since, until in settling):
             continue
-        if any(start < at < end for at in (*steps, *doubted_from)) or shared_steps(history, start, end):
+        if any(start < at < end for at in (*steps, *doubted_from)):
             continue
-        read = [(v.at, v.error_s, v.doubt_s) for v in history.readings if start < v.at <= end and v.id not in doubted]
+        read = [(v.at, v.error_s or 0.0, v.doubt_s or 0.0) for v in evidence.spans.within(start, end)]
         half = _half(read, traits.duration_h, q1, q2)
         if half is not None:
             found.append(half)
@@ -172,7 +179,7 @@ def _second_halves(evidence: Evidence) -> list[tuple[float, float]]:
 
 
 def _half(
-    read: list[tuple[datetime, float | None, float | None]], duration_h: float, q1: float, q2: float
+    read: list[tuple[datetime, float, float]], duration_h: float, q1: float, q2: float
 ) -> tuple[float, float] | None:
     """The rate of the second half less that of the first, by the first, middle and last of `read`, and its doubt."""
     if len(read) < 3:
@@ -182,8 +189,8 @@ def _half(
     d1, d2 = (t1 - t0) / timedelta(days=1), (t2 - t1) / timedelta(days=1)
     if d1 + d2 < duration_h / 24 / 2 or min(d1, d2) < (d1 + d2) / 4:
         return None
-    gain = ((x2 or 0.0) - (x1 or 0.0)) / d2 - ((x1 or 0.0) - (x0 or 0.0)) / d1
-    noise = ((u2 or 0.0) / d2) ** 2 + ((u0 or 0.0) / d1) ** 2 + ((u1 or 0.0) * (1 / d1 + 1 / d2)) ** 2
+    gain = (x2 - x1) / d2 - (x1 - x0) / d1
+    noise = (u2 / d2) ** 2 + (u0 / d1) ** 2 + (u1 * (1 / d1 + 1 / d2)) ** 2
     return gain, math.sqrt(noise + q1**2 * (1 / d1 + 1 / d2) + q2**2 * (d1 + d2) / 3)
 
 

@@ -33,12 +33,11 @@ def strike_early_or_late(evidence: Evidence) -> Lead | None:
 
     One way of reading is always doubted for the other's sake, so doubt is told by the scatter alone.
     """
-    history = evidence.history
-    read = [v for v in history.since_opened if v.error_s is not None and v.read_by is not ReadBy.ESTIMATE]
-    blows = [v for v in read if v.read_by is ReadBy.FIRST_BLOW]
+    blows = [v for v in evidence.since_opened if v.read_by is ReadBy.FIRST_BLOW and v.error_s is not None]
     if len(blows) < 2:
         return None
-    hands = [v for v in read if v.read_by is not ReadBy.FIRST_BLOW]
+    by_hand = {ReadBy.SECONDS_HAND, ReadBy.MINUTE_HAND}
+    hands = [v for v in evidence.since_opened if v.read_by in by_hand and v.error_s is not None]
     pairs = [pair for blow in blows if (pair := _against_hands(evidence, blow, hands)) is not None]
     if len(pairs) < 2:
         return None
@@ -78,11 +77,11 @@ def _against_hands(evidence: Evidence, blow: Visit, hands: list[Visit]) -> tuple
 def strike_slow(evidence: Evidence) -> Lead | None:
     """Twelve blows take a quarter longer on the last days than fully wound."""
     history = evidence.history
-    if Train.STRIKE not in history.traits.trains:
+    if not any(visit.row.strike_s for visit in evidence.since_opened):
         return None
     wound: datetime | None = None
     full, late = [], []
-    for visit in history.since_opened:
+    for visit in evidence.since_opened:
         row = visit.row
         if row.strike_s and row.hour == 12 and row.blows in {None, 12} and wound is not None:
             part = (visit.at - wound) / timedelta(hours=history.traits.duration_h)
@@ -106,7 +105,7 @@ def strike_slow(evidence: Evidence) -> Lead | None:
 def strike_off_by_constant(evidence: Evidence) -> Lead | None:
     """The last counts heard, on several hours, all wrong by the same number."""
     heard: list[tuple[int, int]] = []
-    for visit in evidence.history.since_opened:
+    for visit in evidence.since_opened:
         if visit.work is Work.STRIKE_SET:
             heard = []
         elif visit.row.hour is not None and visit.row.blows is not None:

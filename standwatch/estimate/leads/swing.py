@@ -12,7 +12,7 @@ from standwatch.model.words import Drive
 
 FALLS_PCT = 2.0
 """A fall of so much a week keeps the requirement open; less is no lead either."""
-_FALL_USUAL, _FALL_FAULTY, _FALL_PRIOR = 0.7, 6.0, 0.15
+_FALL_USUAL, _FALL_FAULTY, _FALL_PRIOR = 0.7, 6.0, 0.1
 EARLY, LATE = 0.35, 0.75
 """Shares of the rated duration after a wind that count as wound up, and as its last days."""
 WEAK = 0.25
