@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench.engine.table import Row
-from tests.bench.power import clusters, falls, stops
+from tests.bench.power import clusters, falls, home, stops
 from tests.bench.power.run import Run
 
 LINES: dict[str, Callable[[Run], list[Row]]] = {
@@ -15,5 +15,6 @@ LINES: dict[str, Callable[[Run], list[Row]]] = {
     "odds": stops.odds,
     "clusters": clusters.without_cause,
     "causes": clusters.with_cause,
+    "home": home.coverage,
 }
 """By the name that `--only` takes."""

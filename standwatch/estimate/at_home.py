@@ -1,0 +1,235 @@
+"""The error at home: the forecast from the stand, and what the move does to a clock's rate.
+
+Going home changes the rate by an amount of which only the spread s is known, until the shop's follow-ups teach it:
+log s ~ N(log usual, 0.6^2) on a grid; the miss r of a follow-up after N days ~ N(0, V + u^2 + N^2 s^2), V the
+forecast's own variance and u the doubt of what was told. Answers are the mixture over the grid.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import cached_property
+from itertools import pairwise
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from standwatch.estimate.answers import Timekeeping
+from standwatch.estimate.breaks import break_of
+from standwatch.estimate.history import History, Visit
+from standwatch.estimate.mixture import Mixture
+from standwatch.estimate.reasons import day_words
+from standwatch.horology.kinds import READING_DOUBT_S, Traits
+from standwatch.model.answers import Z95, Answer, NotYetKnown
+from standwatch.model.words import KindName, ReadBy, Work
+
+Floats = NDArray[np.float64]
+Manner = Literal["regulator", "pendulum", "balance"]
+
+S_MOVE: dict[Manner, float] = {"regulator": 2.0, "pendulum": 12.0, "balance": 5.0}
+"""s/day by which rates change on the way home, one standard deviation (common practice)."""
+_LOG_SD = 0.6
+_NODES, _REACH = 49, 3.5
+_DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class FollowUp:
+    """What a clock's first telling from home taught: the forecast missed by `miss_s` after `days`.
+
+    `variance` in s^2 is that of the forecast and of what was told, the move left out.
+    """
+
+    manner: Manner
+    miss_s: float
+    days: float
+    variance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Moves:
+    """What is known of s: the grid in s/day and its weights, (G,) each, which add to 1."""
+
+    s: Floats
+    weight: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """The error at one time at home, after whatever was done then, and its standard doubt."""
+
+    at: datetime
+    error_s: float
+    doubt_s: float
+
+
+def manner_of(traits: Traits) -> Manner:
+    """Which clocks move alike: regulators, other pendulums (torsion too), balances."""
+    if traits.kind.name is KindName.REGULATOR:
+        return "regulator"
+    return "balance" if traits.oscillator == "balance" else "pendulum"
+
+
+def moves_of(manner: Manner, follow_ups: Iterable[FollowUp] = ()) -> Moves:
+    """What `follow_ups` of clocks of that manner leave of the usual s."""
+    z = np.linspace(-_REACH, _REACH, _NODES)
+    s = S_MOVE[manner] * np.exp(_LOG_SD * z)
+    log = -0.5 * z * z
+    for each in follow_ups:
+        if each.manner == manner:
+            variance = each.variance + (each.days * s) ** 2
+            log = log - 0.5 * (np.log(variance) + each.miss_s**2 / variance)
+    weight = np.exp(log - log.max())
+    return Moves(s, weight / weight.sum())
+
+
+class AtHome:
+    """The error of one clock that is at its owner's, for any time since it was delivered.
+
+    `moves` is what the shop's other clocks taught. `site` is what the owner's latitude and height do to a pendulum
+    against the shop's, in s/day, and its standard doubt; where neither was told it is left out.
+    """
+
+    def __init__(
+        self, history: History, time: Timekeeping, moves: Moves, *, site: tuple[float, float] = (0.0, 0.0)
+    ) -> None:
+        self._history, self._time, self._moves, self._site = history, time, moves, site
+
+    def reading_at(self, at: datetime) -> Answer:
+        """The error, in seconds, that a reading at `at` taken the usual way is expected to show."""
+        told = self._told
+        if isinstance(told, NotYetKnown):
+            return told
+        steps = [self._step(a, b) for a, b in pairwise(told)]
+        ahead = self._grown(told[-1].at, at)
+        if isinstance(ahead, NotYetKnown):
+            return ahead
+        mixture = _forecast(self._moves, self._site, [step for step in steps if step is not None], ahead)
+        doubt = math.hypot(told[-1].doubt_s, self._history.usual_doubt_s)
+        return Mixture(mixture.weight, told[-1].error_s + mixture.mean, np.hypot(mixture.sd, doubt)).quantity
+
+    @cached_property
+    def follow_up(self) -> FollowUp | None:
+        """What its first telling after delivery teaches of moves; None where there is none yet."""
+        told = self._told
+        step = None if isinstance(told, NotYetKnown) or len(told) < 2 else self._step(told[0], told[1])
+        if step is None or told is None:
+            return None
+        miss, days, variance = step
+        return FollowUp(manner_of(self._history.traits), miss, days, variance)
+
+    def _step(self, before: _Told, after: _Told) -> tuple[float, float, float] | None:
+        """By how much the forecast from one telling to the next missed, after how many days, with which variance."""
+        grown = self._grown(before.at, after.at)
+        if isinstance(grown, NotYetKnown) or grown[1] <= 0:
+            return None
+        mean, days, variance = grown
+        return after.error_s - before.error_s - mean, days, variance + before.doubt_s**2 + after.doubt_s**2
+
+    def _grown(self, start: datetime, end: datetime) -> tuple[float, float, float] | NotYetKnown:
+        """By how much the error grows from `start` to `end` by the stand's forecast: s, days, variance in s^2."""
+        readings = self._history.readings
+        first, last = self._time.error_at(start), self._time.error_at(end)
+        # the doubt of a forecast of that many days, from the last reading on the stand
+        since = readings[-1].at if readings else start
+        ahead = self._time.error_at(since + (end - start))
+        if isinstance(first, NotYetKnown):
+            return first
+        if isinstance(last, NotYetKnown) or isinstance(ahead, NotYetKnown):
+            return last if isinstance(last, NotYetKnown) else NotYetKnown("how it went on the stand is not known")
+        return last.estimate - first.estimate, (end - start) / _DAY, (ahead.doubt / Z95) ** 2
+
+    @cached_property
+    def _told(self) -> Sequence[_Told] | NotYetKnown:
+        """The errors told since it was delivered that count together: none lies before a step nobody measured."""
+        since = self._history.home_since
+        if since is None:
+            return NotYetKnown("it is not at its owner's")
+        regulated = [v for v in self._history.at_home if v.at >= since and _opens_rate(v, self._history.traits)]
+        if regulated:
+            when = day_words(self._history, regulated[-1].at)
+            return NotYetKnown(f"it was {_WORDS.get(regulated[-1].work, 'worked on')} at home, {when}: its rate is new")
+        because = "its error was not told when it was delivered, nor since"
+        told: list[_Told] = []
+        for at, error, doubt, step in sorted(_tellings(self._history, since), key=lambda each: each[0]):
+            if error is not None:
+                told.append(_Told(at, error, doubt))
+            if step is not None:
+                what, shift, sd = step
+                if math.isinf(sd) or not told:
+                    told, because = [], f"{what} at home, {day_words(self._history, at)}, and not read since"
+                else:
+                    last = told.pop()
+                    told = [_Told(last.at, last.error_s + shift, math.hypot(last.doubt_s, sd))]
+        return told or NotYetKnown(because)
+
+
+_Step = tuple[str, float, float]
+"""What was done at home, by how much the error stepped, and the step's standard doubt."""
+
+
+def _tellings(history: History, since: datetime) -> list[tuple[datetime, float | None, float, _Step | None]]:
+    """What was told from delivery on: when, the error and its doubt, and what was done then to the error."""
+    owner_s = READING_DOUBT_S[ReadBy.ESTIMATE]  # told over the telephone
+    found: list[tuple[datetime, float | None, float, _Step | None]] = []
+    for step in history.handovers:
+        if step.at < since or step.what not in {"delivered", "called"}:
+            continue
+        doubt = history.usual_doubt_s if step.what == "delivered" else owner_s
+        stopped = ("it stopped", 0.0, math.inf) if step.stopped and step.error_s is None else None
+        found.append((step.at, step.error_s, doubt, stopped))
+    for visit in history.at_home:
+        if visit.at < since:
+            continue
+        broken = break_of(visit.row, visit.order, history.traits)
+        done: _Step | None = None
+        if broken is not None and visit.work is not Work.WOUND and (broken.error_sd_s or broken.error_shift_s):
+            done = (f"it was {_WORDS.get(broken.work, 'worked on')}", broken.error_shift_s, broken.error_sd_s)
+        found.append((visit.at, visit.error_s, visit.doubt_s or owner_s, done))
+    return found
+
+
+_WORDS: dict[Work | None, str] = {
+    Work.HANDS_SET: "set",
+    Work.HELD: "held",
+    Work.NUT: "regulated",
+    Work.STOPPED: "found stopped",
+    Work.RAN_OUT: "found run out",
+    Work.RESTARTED: "restarted",
+    Work.MOVED: "moved",
+}
+
+
+def _opens_rate(visit: Visit, traits: Traits) -> bool:
+    broken = break_of(visit.row, visit.order, traits)
+    return broken is not None and broken.opens_rate
+
+
+def _forecast(
+    moves: Moves,
+    site: tuple[float, float],
+    steps: Sequence[tuple[float, float, float]],
+    ahead: tuple[float, float, float],
+) -> Mixture:
+    """How much the error grows on the way `ahead` (s, days, variance), the `steps` at home so far having told of it."""
+    mean = np.full_like(moves.s, site[0])
+    variance = moves.s**2 + site[1] ** 2
+    log = np.log(np.maximum(moves.weight, 1e-300))
+    for miss, days, noise in steps:
+        spread = noise + days**2 * variance
+        off = miss - days * mean
+        log = log - 0.5 * (np.log(spread) + off**2 / spread)
+        gain = days * variance / spread
+        mean, variance = mean + gain * off, variance * (1 - gain * days)
+    weight = np.exp(log - log.max())
+    grown, days, noise = ahead
+    return Mixture(weight / weight.sum(), grown + days * mean, np.sqrt(noise + days**2 * variance))
+
+
+def forecast_after(moves: Moves, ahead: tuple[float, float, float]) -> Mixture:
+    """How much the error of a clock that goes home grows: `ahead` is the stand's forecast (s, days, variance)."""
+    return _forecast(moves, (0.0, 0.0), (), ahead)
