@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
@@ -153,6 +154,7 @@ def the_earth(run: Run) -> list[Row]:
 
 def time_taken(run: Run) -> list[Row]:
     """How long it takes; alone on the machine, after everything else."""
+    busy = os.getloadavg()[0]
     told = speed.run(run.seed, run.sizes.stand)
     rows = [
         Row(
@@ -162,7 +164,10 @@ def time_taken(run: Run) -> list[Row]:
             reached=told.whole <= 1,
             size="rate, error now, a week ahead, conformance; the best of 3",
             missed_by=f"{told.whole - 1:.2f} s",
-            details=(f"the rate engine alone {told.alone:.2f} s, the rest wind-down and swing",),
+            details=(
+                f"the rate engine alone {told.alone:.2f} s, the rest wind-down and swing",
+                f"all times: the machine's load just before was {busy:.1f}, of which the bench's own up to 2",
+            ),
         )
     ]
     for readings, times in ((told.readings, 40), (28, 100)):
