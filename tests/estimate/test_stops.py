@@ -10,7 +10,10 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from standwatch.estimate.going import going_of
 from standwatch.estimate.stops import CREDIBLE, credible, stop_candidates
+from standwatch.estimate.timekeeping import timekeeping_of
+from standwatch.horology.moon import age_days
 from standwatch.model.answers import Quantity
 from standwatch.model.words import Train
 from tests.stories import at, daily, story
@@ -177,3 +180,59 @@ def test_odds_are_true_on_simulated_stops() -> None:
 def test_credible_are_those_of_odds_one_in_twenty_or_more() -> None:
     first, second, third = at("11-06 01:00"), at("11-06 13:00"), at("11-07 01:00")
     assert credible(((second, 0.9), (first, CREDIBLE), (third, 0.0499))) == (first, second)
+
+
+def test_a_moon_picks_the_day_and_hardly_the_half_day() -> None:
+    """It moves by half days: 7 days old on Monday 2nd, it hung at 12.5, five and a half days later."""
+    lines = ["11-02 08:00 error_s=0 moon_age_d=7 work=wound", "11-06 08:00 error_s=0"]
+    history = story("mantel", lines, now="11-10 08:00", moon="yes")
+    found = stop_candidates(history, "3:47", found_at=at("11-10 08:00"), falls={}, moon_age_d=12.5)
+    assert near(found[0][0], "11-07 15:47")
+    assert found[0][1] > 1.5 / 8
+    late = [odds for time, odds in found if time > at("11-09 12:00")]
+    assert max(late) < 0.02
+    assert sum(odds for _, odds in found) == pytest.approx(1)
+
+
+@pytest.mark.parametrize("after", ["11-05 08:00 work=stopped", "11-05 08:00 moon_age_d=29"])
+def test_a_moon_tells_since_it_was_last_looked_at_going(after: str) -> None:
+    lines = ["11-02 08:00 error_s=0 moon_age_d=7 work=wound", after, "11-06 08:00 error_s=0"]
+    history = story("mantel", lines, now="11-08 08:00")
+    found = stop_candidates(history, "3:47", found_at=at("11-08 08:00"), falls={}, moon_age_d=1.0)
+    even = all(odds == pytest.approx(1 / len(found), abs=1e-3) for _, odds in found)
+    # 29 days old on Thursday, new at 29.5: a day old on Friday night
+    assert even if "stopped" in after else near(found[0][0], "11-07 03:47") or near(found[0][0], "11-06 15:47")
+
+
+def test_a_moon_that_was_set_shows_the_skys() -> None:
+    lines = ["11-02 08:00 error_s=0 work=moon-set", "11-06 08:00 error_s=0"]
+    history = story("mantel", lines, now="11-10 08:00")
+    hung = age_days(at("11-07 15:47"))
+    found = stop_candidates(history, "3:47", found_at=at("11-10 08:00"), falls={}, moon_age_d=hung)
+    assert near(found[0][0], "11-07 15:47")
+
+
+@pytest.mark.parametrize(
+    ("stops", "first"),
+    [("work=stopped dial=8:05", "11-05 20:00"), ("work=ran-out dial=8:05", "11-05 20:00")],
+)
+def test_the_dial_is_read_less_the_error_that_was_forecast_before(stops: str, first: str) -> None:
+    """It gains a minute a day; the last reading was misread by five, which the readings before betray."""
+    lines = daily("11-02 08:00", "11-04 08:00", "error_s={60*d:.0f}", step_days=0.25)
+    lines += ["11-05 08:00 error_s=480", f"11-06 08:00 {stops}"]
+    history = story("longcase", lines, now="11-06 09:00")
+    time = timekeeping_of(history)
+    going = going_of(history, time.error_at)
+    [stop] = going.stops
+    # 8:05 less 3.5 minutes fast
+    wanted = at(first) + timedelta(seconds=90)
+    assert min(abs(candidate - wanted) for candidate, _ in stop.candidates) < MINUTE
+    [rough] = going_of(history).stops
+    assert min(abs(candidate - wanted) for candidate, _ in rough.candidates) > 3 * MINUTE
+
+
+def test_a_clock_set_going_and_never_read_is_told_by_its_dial_alone() -> None:
+    history = story("longcase", ["11-02 08:00 work=restarted"], now="11-02 18:00")
+    time = timekeeping_of(history)
+    found = stop_candidates(history, "3:47", found_at=at("11-02 18:00"), falls={}, error_at=time.error_at)
+    assert [near(candidate, "11-02 15:47") for candidate, _ in found] == [True]
