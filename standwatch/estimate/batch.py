@@ -18,7 +18,6 @@ from standwatch.estimate.gaussian_sum import (
     joined,
     place,
     reopen,
-    segments,
     shear,
 )
 from standwatch.estimate.grid import Grid
@@ -121,7 +120,7 @@ class Batch:
         done: dict[int, Belief] = {}
         jumps = (self.table[Column.SHIFT : Column.PART + 1] != 0).any(axis=(0, 2))
         for step in range(self.table.shape[1] + 1):
-            self._take_out(np.flatnonzero(self.lengths == step), done)
+            self._take_out((self.lengths == step).nonzero()[0], done)
             if not len(self.belief.clock):
                 break
             self._go_on(step)
@@ -178,14 +177,15 @@ class Batch:
 
     def _read(self, step: int) -> None:
         told = self.table[:, step]
-        clocks = np.flatnonzero(~np.isnan(told[Column.READING]) & (self.lengths > step))
+        clocks = (~np.isnan(told[Column.READING]) & (self.lengths > step)).nonzero()[0]
         if not len(clocks):
             return
         clock = self.belief.clock
         here = told[:, clock]
         variance = here[Column.TOLD_VAR][:, None] + here[Column.KIND_VAR][:, None] * self.factor[clock]
-        weight = np.exp(self.belief.log_weight)
-        self._note(clocks, told[Column.NUMBER].astype(np.int64), variance, weight)
+        by_member = np.exp(self.belief.log_weight)
+        weight = by_member.sum(axis=1)
+        self._note(clocks, told[Column.NUMBER].astype(np.int64), variance, by_member, weight)
         reading = Reading(
             error=here[Column.READING],
             variance=variance,
@@ -196,20 +196,28 @@ class Batch:
             young=here[Column.YOUNG] > 0,
             number=here[Column.NUMBER].astype(np.int64),
         )
-        self.belief, log_density = observe(self.belief, reading, self.likely, weight.sum(axis=1))
-        starts, _ = segments(self.belief.clock)
+        self.belief, log_density = observe(self.belief, reading, self.likely, weight)
+        starts, _ = self.belief.segments
         self.evidence[self.belief.clock[starts]] += log_density
 
-    def _note(self, clocks: Ints, number: Ints, variance: Floats, weight: Floats) -> None:
-        """What is expected of each clock that is read, and the odds of its reading WINDOW before, now settled."""
+    def _note(self, clocks: Ints, number: Ints, variance: Floats, by_member: Floats, weight: Floats) -> None:
+        """What is expected of each clock that is read, and the odds of its reading WINDOW before, now settled.
+
+        `by_member` (N, G) and `weight` (N,) are the rows' weights.
+        """
         belief = self.belief
-        starts, segment = segments(belief.clock)
-        settled = np.where(_settled(belief)[:, None], weight, 0.0)
-        whole = np.add.reduceat(settled.sum(axis=1), starts)
-        known = whole > 0
-        weight = np.where(known[segment, None], settled / np.where(known, whole, 1.0)[segment, None], weight)
-        mean = np.add.reduceat((weight * belief.mean[0]).sum(axis=1), starts)
-        square = np.add.reduceat((weight * (belief.cov[0] + variance + belief.mean[0] ** 2)).sum(axis=1), starts)
+        starts, segment = belief.segments
+        settled = _settled(belief)
+        known = np.logical_or.reduceat(settled & (weight > 0), starts)
+        weight = np.where(settled | ~known[segment], weight, 0.0)
+        whole = np.add.reduceat(weight, starts)
+        share = np.where(weight > 0, 1.0 / whole[segment], 0.0)
+        x = belief.mean[0]
+        told_x = by_member * x
+        mean = np.add.reduceat(share * told_x.sum(axis=1), starts)
+        square = np.add.reduceat(
+            share * (by_member * (belief.cov[0] + variance)).sum(axis=1) + share * (told_x * x).sum(axis=1), starts
+        )
         where = np.searchsorted(belief.clock[starts], clocks)
         self.expected[0, clocks, number[clocks]] = mean[where]
         spread = np.maximum(square - mean**2, 0.0)
@@ -218,7 +226,7 @@ class Batch:
         if len(old):
             told = belief.odds[np.arange(len(belief.clock)), :, number[belief.clock] % WINDOW]
             if told.any():
-                by_clock = np.add.reduceat(weight.sum(axis=1)[:, None] * told, starts)
+                by_clock = np.add.reduceat((share * weight)[:, None] * told, starts)
                 self.odds[old, number[old] - WINDOW] = by_clock[np.searchsorted(belief.clock[starts], old)]
 
     def _posterior(self, clock: int, belief: Belief) -> Posterior:

@@ -21,7 +21,6 @@ from standwatch.estimate.gaussian_sum import (
     merged,
     normalise,
     place,
-    segments,
     update,
 )
 
@@ -118,7 +117,7 @@ def observe(belief: Belief, reading: Reading, likely: Chances, weight: Floats) -
     half *= 0.5
     sound = belief.log_weight - np.where(read, _HALF_LOG_TWO_PI - likely.log[0], 0.0)[:, None]
     sound -= half if read.all() else np.where(read[:, None], half, 0.0)
-    rows = _Rows(*segments(belief.clock), reading.young)
+    rows = _Rows(*belief.segments, reading.young)
     odd = read & likely.may_branch & (reading.young | (half.max(axis=1) > _PLAIN))
     several = np.diff(np.append(rows.starts, len(read))) > 1
     weighed = (np.logical_or.reduceat(odd, rows.starts) | several) & read[rows.starts]
@@ -126,7 +125,7 @@ def observe(belief: Belief, reading: Reading, likely: Chances, weight: Floats) -
     if weighed.any():
         by_row = log_sum(sound)
         odd &= reading.young | _may_matter(rows, by_row, reading, likely, weight)
-        others = _others(belief, reading, likely, odd=np.flatnonzero(odd), innovation=innovation)
+        others = _others(belief, reading, likely, odd=odd.nonzero()[0], innovation=innovation)
         row, decision, sound = _branched(rows, sound, by_row, others, weighed)
         row_changed = len(row) != len(read) or bool(decision.any())
         if row_changed:
@@ -142,7 +141,7 @@ def observe(belief: Belief, reading: Reading, likely: Chances, weight: Floats) -
     _marked(belief, decision, heard, reading.number[row])
     if len(row) > len(rows.starts):
         belief = merged(belief, AGREE)
-        heard = read[rows.starts][segments(belief.clock)[1]]
+        heard = read[rows.starts][belief.segments[1]]
     return belief, normalise(belief, heard)
 
 
@@ -203,7 +202,7 @@ def _branched(rows: _Rows, sound: Floats, by_row: Floats, others: _Others, weigh
     of_odd = np.zeros(len(by_row), np.int64)
     of_odd[others.odd] = np.arange(len(others.odd))
     log_weight = sound[row]
-    other = np.flatnonzero(decision)
+    other = decision.nonzero()[0]
     log_weight[other] = others.score[decision[other] - 1, of_odd[row[other]]]
     return row, decision, log_weight
 
@@ -225,11 +224,12 @@ def _worth_keeping(rows: _Rows, by_row: Floats, odd: Ints, by_other: Floats, wei
     keep[:, 0] |= ~weighed[segment]
     most = np.where(rows.young, _KEEP_YOUNG, _KEEP_OLD)[starts]
     ends = np.append(starts[1:], len(by_row))
-    for crowded in np.flatnonzero((np.add.reduceat(keep.sum(axis=1), starts) > most) & weighed):
+    for crowded in ((np.add.reduceat(keep.sum(axis=1), starts) > most) & weighed).nonzero()[0]:
         part = slice(starts[crowded], ends[crowded])
         least = np.sort(share[part], axis=None)[-most[crowded]]
         keep[part] &= share[part] >= least
-    return np.nonzero(keep)
+    row, decision = keep.nonzero()
+    return row, decision
 
 
 def _work_done(belief: Belief, decision: Ints, reading: Reading, row: Ints) -> None:
@@ -239,7 +239,7 @@ def _work_done(belief: Belief, decision: Ints, reading: Reading, row: Ints) -> N
     """
     n = len(belief.mean)
     belief.cov[0] += (_STEP_WIDTH[decision] ** 2)[:, None]
-    nut = np.flatnonzero(decision == Decision.NUT)
+    nut = (decision == Decision.NUT).nonzero()[0]
     if len(nut):
         turned = row[nut]
         variance, days = (reading.turn[turned] ** 2)[:, None], reading.days_since[turned][:, None]
@@ -252,7 +252,7 @@ def _marked(belief: Belief, decision: Ints, heard: Flags, number: Ints) -> None:
     """Keep what each row took the reading for, in place."""
     shifted = (belief.decided << np.uint64(3)) | decision.astype(np.uint64)
     belief.decided = np.where(heard, shifted, belief.decided)
-    some = np.flatnonzero(heard)
+    some = heard.nonzero()[0]
     belief.odds[some, :, number[some] % WINDOW] = 0.0
-    told = np.flatnonzero(heard & (decision > 0))
+    told = (heard & (decision > 0)).nonzero()[0]
     belief.odds[told, _ODDS[decision[told]], number[told] % WINDOW] = 1.0

@@ -13,7 +13,8 @@ Arrays are [state][row][member], the rows sorted by clock. Nothing here knows a 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,11 +44,19 @@ class Belief:
     cov: Floats
     decided: NDArray[np.uint64]
     odds: Floats
+    _segments: tuple[Ints, Ints] | None = field(default=None, init=False)
+
+    @property
+    def segments(self) -> tuple[Ints, Ints]:
+        """Where each clock's rows start, and each row's running number of clock."""
+        if self._segments is None:
+            self._segments = segments(self.clock)
+        return self._segments
 
     def take(self, rows: Ints | Flags) -> Belief:
         """The named rows, copied; always laid out alike, so that sums come out alike to the last bit."""
         if rows.dtype == np.bool_:
-            rows = np.flatnonzero(rows)
+            rows = rows.nonzero()[0]
         mean, cov = np.take(self.mean, rows, axis=1), np.take(self.cov, rows, axis=1)
         log_weight, odds = np.take(self.log_weight, rows, axis=0), np.take(self.odds, rows, axis=0)
         return Belief(self.clock[rows], log_weight, mean, cov, self.decided[rows], odds)
@@ -72,6 +81,7 @@ def joined(parts: list[Belief]) -> Belief:
     )
 
 
+@cache
 def place(n: int, i: int, j: int) -> int:
     """Where `cov` keeps the covariance of states i and j."""
     low, high = min(i, j), max(i, j)
@@ -159,7 +169,7 @@ def segments(clock: Ints) -> tuple[Ints, Ints]:
     first = np.empty(len(clock), bool)
     first[0] = True
     np.not_equal(clock[1:], clock[:-1], out=first[1:])
-    return np.flatnonzero(first), np.cumsum(first) - 1
+    return first.nonzero()[0], np.cumsum(first) - 1
 
 
 def log_sum(values: Floats) -> Floats:
@@ -173,7 +183,7 @@ def normalise(belief: Belief, rows: Flags) -> Floats:
 
     0 for the clocks that are left as they are.
     """
-    starts, segment = segments(belief.clock)
+    starts, segment = belief.segments
     top = np.maximum.reduceat(belief.log_weight.max(axis=1), starts)
     total = np.add.reduceat(np.exp(belief.log_weight - top[segment][:, None]).sum(axis=1), starts)
     log_total = top + np.log(total)
@@ -196,10 +206,10 @@ def merged(belief: Belief, agree: int) -> Belief:
     if first.all():
         return belief if (order[1:] > order[:-1]).all() else belief.take(order)
     one = belief.take(order[first])
-    count = np.diff(np.append(np.flatnonzero(first), len(order)))
-    several = np.flatnonzero(count > 1)
+    count = np.diff(np.append(first.nonzero()[0], len(order)))
+    several = (count > 1).nonzero()[0]
     alike = np.repeat(count > 1, count)
-    part = _moments(belief.take(order[alike]), np.flatnonzero(first[alike]))
+    part = _moments(belief.take(order[alike]), first[alike].nonzero()[0])
     one.log_weight[several], one.odds[several] = part.log_weight, part.odds
     one.mean[:, several], one.cov[:, several] = part.mean, part.cov
     return one

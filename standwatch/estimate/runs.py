@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from standwatch.estimate.history import HUNG, History, Visit
+from standwatch.estimate.history import HUNG, History
 from standwatch.estimate.spells import Stop, ran_in_time
 from standwatch.estimate.stops import concerns, hangs_going
 from standwatch.model.words import Chime, Train, Work
@@ -90,7 +90,7 @@ class _TrainRuns:
 
     def _early(self, index: int) -> Stop:
         visit = self.visits[index]
-        proofs = [v.at for i, v in enumerate(self.visits[:index]) if self._shows(v, self._fall_before(0, i))]
+        proofs = [self.visits[i].at for i in range(index) if self._shows(0, i)]
         return Stop(
             id=visit.id,
             found_at=visit.at,
@@ -118,11 +118,7 @@ class _TrainRuns:
         out = next((i for i in self.out if start < i < end), None)
         silent_from = self._silent_from(start, end)
         last = min(i for i in (breaks_at, out, end, len(self.visits) - 1) if i is not None)
-        shown = [
-            self.visits[i].at
-            for i in range(start + 1, min(last, silent_from) + 1)
-            if self._shows(self.visits[i], self._fall_before(start, i))
-        ]
+        shown = [self.visits[i].at for i in range(start + 1, min(last, silent_from) + 1) if self._shows(start, i)]
         shown += self._shown_by_its_dial(start, last) if last <= silent_from else []
         ended = min((i for i in (breaks_at, out, end) if i is not None and i < len(self.visits)), default=None)
         stop = self.stops.get(self.visits[last].id)
@@ -172,21 +168,24 @@ class _TrainRuns:
         until = None if stop is None or not stop.ran_out else stop.shown_until
         if until is None or visit.row.dial is None or (known and until <= known[-1]):
             return []
-        if self.train is Train.GOING or self._grown(visit, self._fall_before(start, index)):
+        if self.train is Train.GOING or self._grown(start, index):
             return [until]
         return []
 
-    def _shows(self, visit: Visit, fall_before: float | None) -> bool:
+    def _shows(self, start: int, index: int) -> bool:
+        """Whether visit `index`, in the wind begun at `start`, shows this train going."""
+        visit = self.visits[index]
         if visit.work in HUNG:
             return False
         if self.train is Train.GOING:
             return visit.error_s is not None
         heard = bool(visit.row.blows) if self.train is Train.STRIKE else visit.row.chime is Chime.IN_STEP
-        return heard or self._grown(visit, fall_before)
+        return heard or self._grown(start, index)
 
-    def _grown(self, visit: Visit, fall_before: float | None) -> bool:
-        fall = visit.row.fall_mm(self.train)
-        return fall is not None and fall_before is not None and fall - fall_before > GROWN_MM
+    def _grown(self, start: int, index: int) -> bool:
+        fall = self.visits[index].row.fall_mm(self.train)
+        before = None if fall is None else self._fall_before(start, index)
+        return fall is not None and before is not None and fall - before > GROWN_MM
 
     def _fall_before(self, start: int, index: int) -> float | None:
         """The last fall read before visit `index` in the wind begun at `start`; None where none was."""

@@ -33,8 +33,8 @@ class Book(Protocol):
     def append(self, drafts: Iterable[Draft], *, at: datetime) -> list[str]:
         """Write all of `drafts` or none, recorded `at`; their ids in order."""
 
-    def clocks(self) -> list[Record[Clock]]:
-        """Every current clock, in order of first writing."""
+    def clocks(self, tag: str | None = None) -> list[Record[Clock]]:
+        """Every current clock (of one tag), in order of first writing."""
 
     def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
         """Current check-ins (of one tag, with one work), ordered by time, then place."""

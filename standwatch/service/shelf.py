@@ -23,6 +23,10 @@ Warmth = tuple[tuple[str, datetime, float], ...]
 """The same with the check-ins' ids."""
 
 
+_FEW = 8
+"""So many clocks are read one by one."""
+
+
 @dataclass(frozen=True, eq=False)
 class ClockFacts:
     """The current facts of one clock. The same object means the same facts."""
@@ -61,13 +65,23 @@ class Shelf:
             return
         touched = None if self._version is None else self._book.touched(self._version)
         self._version = version
-        self._clocks = None
+        self._clocks = self._clocks_after(touched) if touched is not None and len(touched) <= _FEW else None
         self._bumped = None
         self._warmth = None
         if touched is None:
             self._facts.clear()
         for tag in touched or ():
             self._facts.pop(tag, None)
+
+    def _clocks_after(self, touched: Iterable[str]) -> dict[str, Record[Clock]] | None:
+        """What is kept of the clocks, once those `touched` are read again; None where one came, went or moved."""
+        kept = self._clocks
+        for tag in touched if kept is not None else ():
+            now = self._book.clocks(tag)
+            if kept is None or tag not in kept or len(now) != 1 or now[0].place != kept[tag].place:
+                return None
+            kept = kept | {tag: now[0]}
+        return kept
 
     def clocks(self) -> dict[str, Record[Clock]]:
         """Every current clock by tag, in order of first writing."""
@@ -105,7 +119,7 @@ class Shelf:
         """The facts of every clock, by tag; read in one go where most are missing."""
         clocks = self.clocks()
         missing = [tag for tag in clocks if tag not in self._facts]
-        if len(missing) > max(8, len(clocks) // 8):
+        if len(missing) > max(_FEW, len(clocks) // 8):
             book = self._book
             rows, steps = _by_tag(book.check_ins()), _by_tag(book.handovers())
             waivers = _by_tag(book.waivers())

@@ -90,10 +90,10 @@ class SqliteBook:
                 if kept.get(name) != value:
                     writing.write_setting(self._db, name, value, at)
 
-    def clocks(self) -> list[Record[Clock]]:
-        """Every current clock, in order of first writing."""
+    def clocks(self, tag: str | None = None) -> list[Record[Clock]]:
+        """Every current clock (of one tag), in order of first writing."""
         with self._telling():
-            return reading.current(self._db, CLOCKS, None)
+            return reading.current(self._db, CLOCKS, tag)
 
     def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
         """Current check-ins (of one tag, with one work), ordered by time, then place."""
