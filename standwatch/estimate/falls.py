@@ -162,12 +162,16 @@ class Weight:
         square = sum(w * (row.mm + (row.m - mean) ** 2) for w, row in zip(weights, self._rows, strict=True))
         return Quantity.normal(mean * self.kind_speed, math.sqrt(square) * self.kind_speed)
 
-    def density_ahead(self, days: float, reading: float) -> float:
-        """Density per mm of a reading taken `days` from here, one in a hundred of them a blunder."""
+    def density_ahead(self, days: float, reading: float, *, lands: bool = True) -> float:
+        """Density per mm of a reading taken `days` from here, one in a hundred of them a blunder.
+
+        Where the clock went all that while by this very weight, it had not landed before (`lands` is False).
+        """
         density = 0.0
+        lowest = self.lowest if lands else math.inf
         for row in self._rows:
             fall, variance = row.fall_ahead(days * self.kind_speed, self.floor)
-            apart = (reading - min(fall, self.lowest) - row.o) ** 2
+            apart = (reading - min(fall, lowest) - row.o) ** 2
             sound = max(variance + 2 * row.fo + row.oo, 0.0) + row.noise
             for share, spread in ((0.99, sound), (0.01, sound + BLUNDER_SD_MM**2)):
                 density += math.exp(row.log_weight - apart / (2 * spread)) * share / math.sqrt(2 * math.pi * spread)

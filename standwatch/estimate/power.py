@@ -67,7 +67,8 @@ def fall_densities(history: History, train: Train, reading: float, ats: Sequence
     weight, _, legs, clock = _weight_of(history, train)
     if legs.stands or not weight.placed:
         return ()
-    return tuple(weight.density_ahead(clock.days(legs.since, at), reading) for at in ats)
+    lands = train is not Train.GOING
+    return tuple(weight.density_ahead(clock.days(legs.since, at), reading, lands=lands) for at in ats)
 
 
 class _Sooner:
