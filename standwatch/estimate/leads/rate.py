@@ -100,8 +100,8 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
     traits, now = evidence.history.traits, evidence.history.now
     if not opened or opened[-1].work is not Work.NUT or now - opened[-1].settled_at < _LEAST_SINCE_NUT:
         return None
-    spans = evidence.spans
-    begun, last = opened[-1].settled_at, max((v.at for v in evidence.history.readings), default=now)
+    spans, begun = evidence.spans, opened[-1].settled_at
+    last = spans.sound[-1].at if spans.sound else begun
     third = (last - begun) / 3
     told = [spans.mean_rate(begun + n * third, begun + (n + 1) * third) for n in range(3)]
     first, middle, end = told
@@ -112,7 +112,7 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
     sd = math.hypot(first.sd, end.sd, b_sd * (end.warmth - first.warmth))
     if not 0.2 * abs(creep) < (middle.rate - first.rate) * math.copysign(1.0, creep) < 0.8 * abs(creep):
         return None  # a single change, or none: not a creep
-    apart = 2 * (last - begun) / timedelta(days=3)
+    apart = end.middle - first.middle
     usual = 1.5 * traits.q2_s * math.sqrt(apart)
     limit = traits.mean_rate_limit or 10.0
     odds = odds_beyond(abs(creep), sd, usual=usual, faulty=max(limit, 3 * usual), prior=_CREEP_PRIOR)

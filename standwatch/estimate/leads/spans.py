@@ -31,12 +31,16 @@ _LEAST_TRIPLES, _LATELY = 5, 30
 
 @dataclass(frozen=True, slots=True)
 class MeanRate:
-    """s/day over `days` days that were read, at 20 deg C, and its standard doubt; `warmth` is deg C over 20."""
+    """s/day over `days` days that were read, at 20 deg C, and its standard doubt.
+
+    `warmth` is deg C over 20, `middle` when (days since 2000).
+    """
 
     rate: float
     sd: float
     days: float
     warmth: float
+    middle: float
 
 
 class Spans:
@@ -48,7 +52,9 @@ class Spans:
     def __init__(self, history: History, time: Timekeeping, since_opened: Sequence[Visit]) -> None:
         self._history = history
         self.doubted = frozenset(suspect.id for suspect in time.suspects)
-        self.sound = [v for v in since_opened if v.error_s is not None and v.id not in self.doubted]
+        # whether the newest reading is sound is told by the next one
+        read = [v for v in since_opened if v.error_s is not None][:-1]
+        self.sound = [v for v in read if v.id not in self.doubted]
         self._days = days_of(v.at for v in self.sound)
         self._moved = self._steps([work.at for work in time.suspected_work if work.what is Work.HANDS_SET])
 
@@ -122,7 +128,8 @@ class Spans:
         noise += variance / length**2 + (CURVE_SD * curved / length) ** 2
         noise += (b**2 + b_sd**2) * (_ROOM_SD_C if warmth is None else _LOG_SD_C) ** 2
         rate = gained / length + b * (warmth or 0.0)
-        return MeanRate(rate, math.sqrt(noise), length, warmth or 0.0)
+        middle = (self._days[first] + self._days[last]) / 2
+        return MeanRate(rate, math.sqrt(noise), length, warmth or 0.0, middle)
 
     def _warmth(self, since: datetime, until: datetime) -> float | None:
         """Mean deg C over 20 as logged, or as all clocks together betray it, while it was read; None if neither."""
