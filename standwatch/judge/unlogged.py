@@ -45,9 +45,14 @@ class Unlogged:
     command: str
 
     @property
+    def brief(self) -> str:
+        """ "nut turned, not logged? about 12 s/day faster"."""
+        return f"{self.what}, not logged? {self.amount}"
+
+    @property
     def text(self) -> str:
         """ "nut turned, not logged? about 12 s/day faster, between Tue 9 and Wed 10 Nov"."""
-        return f"{self.what}, not logged? {self.amount}, {self.when}"
+        return f"{self.brief}, {self.when}"
 
     @property
     def mend(self) -> str:

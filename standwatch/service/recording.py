@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TypeVar
 
@@ -27,6 +27,9 @@ F = TypeVar("F", CheckIn, Clock, Handover, Waiver)
 
 WELL_OUTSIDE = 2.0
 """A reading is a surprise from so many half-widths of the 95 % interval it was expected in."""
+
+_BETRAYS_WITHIN = timedelta(days=60)
+"""Work this far from a visit is none that the visit makes known: the next few readings tell it."""
 
 
 def check_in(office: Assessor, cells: Mapping[str, object], now: datetime) -> Receipt:
@@ -220,13 +223,13 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
         found_s=found,
         surprise=_surprise(expected, found, after, fact_id),
         assessment=after,
-        betrayed=_betrayed(office, fact_id, after),
+        betrayed=_betrayed(office, fact_id, row, after),
     )
 
 
-def _betrayed(office: Assessor, fact_id: str, after: Assessment) -> tuple[Unlogged, ...]:
+def _betrayed(office: Assessor, fact_id: str, row: CheckIn, after: Assessment) -> tuple[Unlogged, ...]:
     """The work nobody logged that this fact makes known: told from it, and from nothing without it."""
-    if not after.estimates.time.suspected_work:
+    if all(abs(work.at - row.at) > _BETRAYS_WITHIN for work in after.estimates.time.suspected_work):
         return ()
     now = after.estimates.history.now
     before = office.history(after.tag, now, without=fact_id)

@@ -98,7 +98,7 @@ def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
 
 def _unlogged(shown: Shown, width: int, *, mend: bool = False) -> Lines:
     """Under the rate: what somebody did to the clock and nobody logged, by its readings."""
-    return words.unlogged_lines(shown.assessment.estimates, width, 2, mend=mend)
+    return words.unlogged_lines(shown.assessment, width, 2, mend=mend)
 
 
 def _leads(shown: Shown) -> tuple[Lead, ...]:

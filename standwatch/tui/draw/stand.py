@@ -167,7 +167,7 @@ def panel_head(assessment: Assessment, width: int) -> Lines:
 def panel(assessment: Assessment, view: StandView, size: Size, chart: Sequence[Content]) -> Content:
     """The panel beside the stand: the chosen clock's error trace, why not yet, what is needed; weights where wide."""
     width, height = size.width - 2, size.height
-    unlogged = words.unlogged_lines(assessment.estimates, width, 4)
+    unlogged = words.unlogged_lines(assessment, width, 4)
     lines: Lines = [Content(""), *panel_head(assessment, width), *chart, *unlogged, Content("")]
     wide = width >= WIDE_PANEL
     if wide:

@@ -127,16 +127,19 @@ def rate_text(rate: Answer) -> str:
     return f"{'gains' if rate.estimate > 0 else 'loses'} {bare} {doubt}"
 
 
-def unlogged_lines(estimates: Estimates, width: int, height: int, *, mend: bool = False) -> Lines:
+def unlogged_lines(assessment: Assessment, width: int, height: int, *, mend: bool = False) -> Lines:
     """The last work that the readings betray and nobody logged, wrapped; nothing where there is none.
 
-    With `mend` how to log it, too.
+    With `mend` how to log it, too. In few words where the next step says all that.
     """
-    found = unlogged_of(estimates)
+    found = unlogged_of(assessment.estimates)
     if not found:
         return []
-    earlier = f"; {len(found) - 1} more before" if len(found) > 1 else ""
-    return wrapped(f"{found[-1].text}{earlier}{f'; {found[-1].mend}' if mend else ''}", width, height, WARNING)
+    last = found[-1]
+    text = f"{last.text}; {last.mend}" if mend else last.text
+    text = last.brief if last.text in assessment.next.text else text
+    earlier = f" ({len(found) - 1} more before)" if len(found) > 1 else ""
+    return wrapped(f"{text}{earlier}", width, height, WARNING)
 
 
 def falling(estimates: Estimates) -> bool:
