@@ -25,6 +25,8 @@ CURVE_SD = 20.0
 """Standard deviation of a spring's wind curve, in s/day from fully wound to run down (common practice)."""
 LOSS_SD_S = 7.0
 """How much the loss of a whole wind differs from clock to clock: standard deviation in s (common practice)."""
+_ALL_LOGGED, _MOSTLY_LOGGED = 0.999, 0.5
+"""Shares of a clock's time whose temperature is known: all of it; enough to refer its rate to 20 deg C."""
 _UNTOLD_TURN = 60.0
 """s/day that a turn (a mark) of an index or disc may make either way (common practice)."""
 
@@ -80,9 +82,10 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
     strays = REFERENCE_STRAY_SD if traits.reference else root_mean_square(b, b_sd) * room.sd_c
     states = {"x": (0.0, ERROR_SD_S**2), "y": (0.0, rate_sd**2)}
     read = history.readings
-    if strays and not (read and room.logged_between(days(read[0].at), days(read[-1].at))):
+    logged = room.logged_share(days(read[0].at), days(read[-1].at)) if read else 0.0
+    if strays and logged < _ALL_LOGGED:
         states["v"] = (0.0, strays**2)
-    if b_sd and room.told:
+    if b_sd and (logged >= _MOSTLY_LOGGED or room.warmer_c):
         states["b"] = (b, b_sd**2)
     # a torsion pendulum is watched for a month of a year's wind: its curve can't be told from its rate
     curved = traits.drive is Drive.SPRING and traits.oscillator != "torsion"

@@ -42,33 +42,33 @@ class Room:
     warmer_from: float
     warmer_c: float
 
-    @property
-    def told(self) -> bool:
-        """Whether the temperature says anything: it was logged, or is betrayed."""
-        return len(self.knots) > 0 or self.warmer_c != 0
-
     def until(self, at: Floats) -> tuple[Floats, Floats]:
-        """Degree-days over 20 deg C and days logged, from before any reading up to each of `at` (days since 2000)."""
+        """Degree-days over 20 deg C and days logged up to each of `at` (days since 2000), from some day before.
+
+        Between two temperatures further apart it goes evenly from one to the other; before the first and long after the
+        last it is as warm as the log is in the mean. None of those days is logged.
+        """
         warmth = self.warmer_c * np.maximum(at - self.warmer_from, 0.0) if self.warmer_c else np.zeros_like(at)
         if not len(self.knots):
             return warmth, np.zeros_like(at)
-        place = np.clip(np.searchsorted(self.knots, at, side="right") - 1, 0, len(self.knots) - 1)
-        last = place == len(self.knots) - 1
-        after = np.clip(at - self.knots[place], 0.0, np.where(last, _HOLDS_DAYS, np.inf))
+        first, end = self.knots[0], self.knots[-1] + _HOLDS_DAYS
+        within = np.clip(at, first, end)
+        place = np.searchsorted(self.knots, within, side="right") - 1
         following = np.minimum(place + 1, len(self.knots) - 1)
         width = self.knots[following] - self.knots[place]
-        held = last | (width <= _HOLDS_DAYS)
-        slope = np.where(width > 0, (self.degrees[following] - self.degrees[place]) / np.where(width > 0, width, 1), 0)
-        part = after * (self.degrees[place] + 0.5 * slope * after)
-        before = at < self.knots[0]
-        use = held & ~before
-        degree_days = self.degree_days[place] + np.where(use, part, 0.0)
-        return degree_days + warmth, self.logged_days[place] + np.where(use, after, 0.0)
+        after = within - self.knots[place]
+        slope = (self.degrees[following] - self.degrees[place]) / np.where(width > 0, width, 1.0)
+        degree_days = self.degree_days[place] + after * (self.degrees[place] + 0.5 * slope * after)
+        outside = (at - within) * (self.mean_c - USUAL_C)
+        logged = self.logged_days[place] + np.where(width <= _HOLDS_DAYS, after, 0.0)
+        return degree_days + outside + warmth, logged
 
-    def logged_between(self, start: float, end: float) -> bool:
-        """Whether the temperature is known all the time between two days."""
-        logged = self.until(np.array([start, end]))[1]
-        return bool(len(self.knots)) and bool(logged[1] - logged[0] >= end - start - 1e-9)
+    def logged_share(self, start: float, end: float) -> float:
+        """How much of the time between two days the temperature is known; 1 for an instant in a logged day."""
+        if not len(self.knots):
+            return 0.0
+        logged = self.until(np.array([start, max(end, start + 1 / 24)]))[1]
+        return float(logged[1] - logged[0]) / max(end - start, 1 / 24)
 
 
 def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating | None) -> Room:
@@ -76,16 +76,16 @@ def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating |
     told = {days(at): c for at, c in temperatures}  # of two at one time the later written
     knots, degrees = np.array(list(told)), np.array(list(told.values())) - USUAL_C
     width = np.diff(knots)
-    held = width <= _HOLDS_DAYS
-    area = np.where(held, width * (degrees[1:] + degrees[:-1]) / 2, 0.0)
+    area = width * (degrees[1:] + degrees[:-1]) / 2
     enough = len(told) >= _LEAST_FOR_SD
     return Room(
         knots,
         degrees,
         np.concatenate([[0.0], np.cumsum(area)])[: len(knots)],
-        np.concatenate([[0.0], np.cumsum(np.where(held, width, 0.0))])[: len(knots)],
-        float(degrees.mean()) + USUAL_C if told else USUAL_C,
-        max(round(2 * float(degrees.std())), 1) / 2 if enough else _USUAL_SD_C,  # to half a degree: it hardly changes
+        np.concatenate([[0.0], np.cumsum(np.where(width <= _HOLDS_DAYS, width, 0.0))])[: len(knots)],
+        # both to half a degree: they hardly change from day to day
+        round(2 * float(degrees.mean())) / 2 + USUAL_C if told else USUAL_C,
+        max(round(2 * float(degrees.std())), 1) / 2 if enough else _USUAL_SD_C,
         days(heating.since) if heating and not told else 0.0,
         heating.warmer_c if heating and not told else 0.0,
     )

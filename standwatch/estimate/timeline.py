@@ -71,18 +71,15 @@ class Timeline:
         return self.curve.integral(end) - self.curve.integral(start) if self.curve is not None and self.curved else 0.0
 
     def degree_days(self, start: float, end: float) -> float:
-        """Degree-days over 20 deg C between two days of the past, as far as they were logged."""
+        """Degree-days over 20 deg C between two days of the past."""
         a, b = self.room.until(np.array([start, end]))[0]
         return float(b - a)
 
     def warmth_ahead(self, start: float, end: float) -> tuple[float, float]:
-        """Degree-days over 20 deg C from the last step on, and on how many of the days the temperature is not logged.
-
-        Those are taken to be as warm as the room is in the mean.
-        """
+        """Degree-days over 20 deg C from the last step on, and how many of the days nobody logged."""
         degrees, logged = self.room.until(np.array([start, end]))
         unlogged = max(end - start - float(logged[1] - logged[0]), 0.0)
-        return float(degrees[1] - degrees[0]) + unlogged * (self.room.mean_c - 20.0), unlogged
+        return float(degrees[1] - degrees[0]), unlogged
 
     def winds_to_come(self, day: float) -> int:
         """The winds expected until `day` of a weight clock that they cost time."""

@@ -100,7 +100,7 @@ class Job:
             minute = self.kit.minute
             if name in _DAYS[:5] or (saturdays and date in SATURDAYS):
                 at = day.replace(hour=9 if name == "Sat" else 8, minute=minute)
-                wanted = (name in falls, date in swing, date in beat, warm and name in "Mon Thu")
+                wanted = (name in falls, date in swing, date in beat, warm)
                 if date not in skip:
                     self.then(at, lambda wanted=wanted: self._read(*wanted))  # type: ignore[misc]
             day = (day.replace(tzinfo=None) + timedelta(days=1)).replace(tzinfo=ZONE)

@@ -48,7 +48,7 @@ def _a1(seed: int, room: Room) -> Job:
     job.wound("10-12 08:40")
     job.unsettle("10-12 08:45", "beat-set", rate_sd=0.3, error_sd=4)
     job.rounds("10-13", "11-20", falls="Mon Wed Fri", swing=_days("10-14 10-19 10-26 11-09 11-12 11-16 11-19"),
-               beat=_days("10-14 10-16 11-07 11-13"), saturdays=True)  # fmt: skip
+               beat=_days("10-14 10-16 11-07 11-13"), saturdays=True, warm=True)  # fmt: skip
     job.nut("10-16 08:20", 0.5, 12.6)
     job.hear("10-20 09:00", "10-20 10:00", "10-21 11:00", "10-21 12:00", "10-22 13:00", "10-22 14:00")
     job.hear("10-22 15:00", "10-23 16:00", "10-23 17:00")
@@ -259,7 +259,7 @@ def _a6(seed: int, room: Room) -> Job:
     job.wound("11-02 09:10")
     job.unsettle("11-02 09:15", "beat-set", rate_sd=0.05, error_sd=0.5)
     job.rounds("11-03", "11-20", falls="Mon Thu", swing=_days("11-05 11-12 11-18 11-19"), beat=_days("11-04 11-06"),
-               skip=_days("11-12"), warm=True)  # fmt: skip
+               skip=_days("11-12"))  # fmt: skip
     job.misread("11-12 08:05", 60.0, "the minute was misread by one")
     for day in ("11-05", "11-12", "11-19"):
         job.wound(f"{day} 08:08")
