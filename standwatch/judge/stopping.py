@@ -63,7 +63,7 @@ def _text(history: History, stop: Stop) -> str:
     odds = [(at, share) for at, share in stop.candidates if share >= CREDIBLE]
     if len(odds) > _NAMED:
         return f"{found} at {dial}: {stopped_when(history, stop)}"
-    said = [f"{_time(history, at)} ({_per_cent(share)})" for at, share in odds]
+    said = [f"{_time(history, at)} ({odds_words(share)})" for at, share in odds]
     return f"{found} at {dial}: it {'ran out' if stop.ran_out else 'stopped'} {' or '.join(said)}"
 
 
@@ -83,7 +83,8 @@ def _by(history: History, stop: Stop) -> str:
     return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
 
 
-def _per_cent(share: float) -> str:
+def odds_words(share: float) -> str:
+    """ "67 %"; what is nearly sure is never told as sure."""
     return "over 99 %" if share > 0.99 else f"{share * 100:.0f} %"
 
 
