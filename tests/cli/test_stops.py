@@ -100,6 +100,7 @@ def test_stops_at_one_minute_are_a_lead(program: Program) -> None:
     assert 0.6 <= lead["odds"] <= 0.99
     assert "32 to 34 minutes past the hour" in lead["text"]
     told = program("status", "L1").out
+    assert f"  look into   {lead['text']} ({lead['odds'] * 100:.0f} % likely)" in told
     assert told.count("  stop        found hanging") == 3
     assert "  stop        1 more before these, not explained" in told
     ids = re.findall(r"correct (\S+) explained", told)
