@@ -197,11 +197,19 @@ class Lead:
     text: str
 
 
+class Home(Protocol):
+    """The error of one clock at its owner's."""
+
+    def reading_at(self, at: datetime) -> Answer:
+        """The error in seconds that a reading there at `at`, taken the usual way, is expected to show."""
+
+
 @dataclass(frozen=True)
 class Estimates:
     """Everything that is estimated of one clock, with the History it stands on.
 
-    `find_leads` works out `leads`, which is done when they are first asked for.
+    `find_leads` works out `leads`, which is done when they are first asked for; `find_home` likewise `home`, and is
+    None of a clock on the stand.
     """
 
     history: History
@@ -209,8 +217,14 @@ class Estimates:
     power: Power
     swing: Swing
     find_leads: Callable[[], tuple[Lead, ...]] = field(repr=False, compare=False)
+    find_home: Callable[[], Home] | None = field(default=None, repr=False, compare=False)
 
     @cached_property
     def leads(self) -> tuple[Lead, ...]:
         """The patterns worth a look, strongest first."""
         return self.find_leads()
+
+    @cached_property
+    def home(self) -> Home | None:
+        """The error at its owner's; None where it is on the stand, or nobody asked for it to be worked out."""
+        return None if self.find_home is None else self.find_home()

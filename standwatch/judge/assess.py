@@ -54,6 +54,8 @@ def _place(assessment: Assessment) -> tuple[object, ...]:
 
 def _error_now(case: Case) -> Answer:
     hangs, home = case.going.hangs, case.history.home_since
+    if home is not None and case.estimates.home is not None:
+        return case.estimates.home.reading_at(case.now)
     if home is not None:
         return NotYetKnown(f"at its owner's since {day_words(case, home)}")
     if hangs is None:

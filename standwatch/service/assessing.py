@@ -17,6 +17,8 @@ from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
+from standwatch.service import late
+from standwatch.service.homes import Homes
 from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
@@ -26,7 +28,7 @@ from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
-    from standwatch.estimate.common_mode import Voice
+    from standwatch.estimate.at_home import AtHome
     from standwatch.estimate.engine import Memory
 
 Bumps = tuple[tuple[str, datetime], ...]
@@ -68,8 +70,9 @@ class Assessor:
         self._shelf = Shelf(book)
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
-        self._learning = Learning(_learn)
-        self._sharing = Sharing(_voice_of, _listening)
+        self._learning = Learning(late.learn)
+        self._sharing = Sharing(late.voice_of, late.listening)
+        self._homes = Homes()
         self._memories: dict[bool, Memory] = {}
 
     # facts
@@ -165,7 +168,7 @@ class Assessor:
 
     def estimates(self, history: History, now: datetime) -> Estimates:
         """The estimates of one clock, by what the shop's clocks had taught by `now`."""
-        return _estimates_with(history, self.time(history, now))
+        return self._estimates_with(history, self.time(history, now), now)
 
     def time(self, history: History, now: datetime) -> Timekeeping:
         """Error and rate of one clock, by what the shop's clocks had taught by `now`."""
@@ -252,7 +255,26 @@ class Assessor:
         alone = {} if around.common != NOTHING_SHARED else {tag: self._sharing.alone(tag, now) for tag in tags}
         rest = [self._history(facts, now, around) for facts in wanted if alone.get(facts.clock.body.tag) is None]
         anew = zip(rest, self._times_of(rest, learned=learned), strict=True)
-        return [_estimates_with(*(alone.get(tag) or next(anew))) for tag in tags]
+        return [self._estimates_with(*(alone.get(tag) or next(anew)), now) for tag in tags]
+
+    def _estimates_with(self, history: History, time: Timekeeping, now: datetime) -> Estimates:
+        """The estimates of one clock; of one at its owner's with the error there, for whoever asks."""
+        from standwatch.estimate.estimates import estimates_with  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
+        found = estimates_with(history, time)
+        if history.home_since is None:
+            return found
+        return replace(found, find_home=partial(self.at_home, history, time, now))
+
+    def at_home(self, history: History, time: Timekeeping, now: datetime) -> AtHome:
+        """The error at its owner's of the clock of `history`, by what the shop's follow-ups had taught by `now`."""
+        alone, learned = self._alone(now), self.learned(now)
+
+        def known(facts: ClockFacts) -> tuple[History, Timekeeping]:
+            other = self._history(facts, now, alone)
+            return other, self._times_of([other], learned=learned)[0]
+
+        return self._homes.at_home(history, time, self._shelf.all(), now, known)
 
     def _times_of(self, histories: Sequence[History], learned: Learned) -> Sequence[Timekeeping]:
         """Error and rate of clocks, each going on from where it was when last asked.
@@ -271,30 +293,6 @@ class Assessor:
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
         return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)
-
-
-def _estimates_with(history: History, time: Timekeeping) -> Estimates:
-    from standwatch.estimate.estimates import estimates_with  # noqa: PLC0415  # the same
-
-    return estimates_with(history, time)
-
-
-def _voice_of(history: History, time: Timekeeping) -> Voice:
-    from standwatch.estimate.common_mode import voice_of  # noqa: PLC0415  # the same
-
-    return voice_of(history, time)
-
-
-def _learn(histories: Sequence[History]) -> Learned:
-    from standwatch.estimate.learning import learn  # noqa: PLC0415  # the same
-
-    return learn(histories)
-
-
-def _listening() -> Callable[[Sequence[Voice]], Common]:
-    from standwatch.estimate.common_mode import Together  # noqa: PLC0415  # the same
-
-    return Together().shared_by
 
 
 def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:

@@ -46,7 +46,9 @@ def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assess
 
 
 def error_at(found: Assessment, at: datetime) -> Answer:
-    """The error that a reading at `at` is expected to show, unless the clock stands or is at its owner's."""
+    """The error that a reading at `at` is expected to show, at its owner's too, unless the clock stands."""
+    if found.estimates.history.home_since is not None and found.estimates.home is not None:
+        return found.estimates.home.reading_at(at)
     if found.going.hangs is not None or found.estimates.history.home_since is not None:
         return found.error_s
     return found.estimates.time.reading_at(at)
