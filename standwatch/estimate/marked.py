@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Literal
@@ -91,9 +92,12 @@ class MarkedWeight:
             for sd, share in READING_SD_MM
         ]  # fmt: skip
 
-    def odds(self, mark: Mark) -> float:
-        """The probability of a mark."""
-        return sum(math.exp(t.row.log_weight) for t in self.tellings if t.mark == mark)
+    def odds(self, mark: Mark, *, before: datetime | None = None) -> float:
+        """The probability of a mark; with `before`, of one that an earlier reading than that showed already."""
+        marked = [t for t in self.tellings if t.mark == mark]
+        if before is not None:
+            marked = [t for t in marked if t.since is not None and t.since[1] <= before]
+        return sum(math.exp(t.row.log_weight) for t in marked)
 
     def wound(self) -> float:
         """The probability that somebody wound it before the last reading, untold."""
@@ -107,11 +111,21 @@ class MarkedWeight:
     def movement(self, days: float) -> tuple[float, float]:
         """How far it will fall in so many days if it goes as it should, in mm, and the sd of that from its speed."""
         weights = [math.exp(t.row.log_weight) for t in self.tellings]
-        ways = [t.row.ahead(days * self.speed, self.floor)[0] - t.row.f for t in self.tellings]
-        mean = sum(w * way for w, way in zip(weights, ways, strict=True))
-        own = [t.row.fall_ahead(days * self.speed, self.floor)[1] - t.row.ff for t in self.tellings]
-        spread = sum(w * (max(o, 0.0) + (way - mean) ** 2) for w, way, o in zip(weights, ways, own, strict=True))
+        moved, own = [], []
+        for telling in self.tellings:
+            row = telling.row
+            fall, _, jm, jc = row.ahead(days * self.speed, self.floor)
+            moved.append(fall - row.f)
+            own.append(jm * jm * row.mm + jc * jc * row.cc + 2 * jm * jc * row.mc)
+        mean = sum(w * way for w, way in zip(weights, moved, strict=True))
+        spread = sum(w * (max(o, 0.0) + (way - mean) ** 2) for w, way, o in zip(weights, moved, own, strict=True))
         return mean, math.sqrt(spread)
+
+    def as_it_goes(self) -> MarkedWeight:
+        """A copy that will take in no reading: how it would go on from here."""
+        other = copy(self)
+        other.tellings = [replace(t, row=replace(t.row), mark="") for t in self.tellings]
+        return other
 
     def lose(self) -> None:
         """Opened: nothing is known of where it is, and it was put right."""

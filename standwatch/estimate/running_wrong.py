@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History
+from standwatch.estimate.lacking import Lacking
 from standwatch.estimate.legs import Leg, legs_of
 from standwatch.estimate.marked import Marked, MarkedWeight, Way
 from standwatch.estimate.power import BOW_SD, CHAIN_BOW_SD
@@ -20,21 +21,14 @@ from standwatch.model.words import Chime, KindName, Train, Work
 
 UNTOLD_A_DAY = 0.01
 """How often somebody winds and tells nobody, a day."""
+ONE_WEIGHT_UNTOLD_A_DAY = 0.02
+"""The same where one weight drives both trains, and no other can say that nobody wound: doubted more."""
 ALL_WOUND = 0.9
 """How often such a wind is of every train."""
 ONE_WOUND_A_DAY = 0.001
+SAME_VISIT = timedelta(hours=1)
 NEWS = timedelta(days=10)
 """A train that ran on is news for so long."""
-LACK_SDS = 4.0
-LACK_STEPS = 3
-LACK_READING_SD = 4.5
-LACK_SPEED_SD = 0.006
-"""A weight's speed differs by this share from one stretch of its way to the next."""
-LACK_MOST_IN_ONE = 0.7
-"""More than this share of the lack in one step is a train that was stuck for a time."""
-LACK_PRIOR = 0.01
-LACK_MOST = 0.5
-NO_WIND = 0.1
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 _PUTS_RIGHT = {Train.STRIKE: Work.STRIKE_SET, Train.CHIME: Work.CHIME_SET}
 _CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
@@ -56,16 +50,6 @@ class Wrong:
     since: tuple[datetime, datetime] | None
     lack_mm: float
     due_mm: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Read:
-    """One reading within a wind: what it said, what was due to the next ones from here."""
-
-    at: datetime
-    mm: float
-    days: float
-    movement: dict[int, tuple[float, float]]
 
 
 def running_wrong(history: History) -> tuple[Wrong, ...]:
@@ -108,7 +92,7 @@ class _Watch:
         self.weight = MarkedWeight(floor, lowest, speed, bow)
         self.told: list[Wrong] = []
         self.winds: dict[str, float] = {}
-        self.steps = _Steps()
+        self.lacking = Lacking()
         start = history.visits[0].at if history.visits else history.now
         for leg in legs_of(history, weighed, self.clock).legs:
             self._follow(leg, start)
@@ -121,17 +105,17 @@ class _Watch:
         if leg.ran_out and (reading is None or reading >= weight.lowest - 10):
             weight.advance(way)
             weight.land()
-            self.steps.begin()
+            self.lacking.begin()
         elif reading is None:
             weight.advance(way)
-            self.steps.go(leg.ran, math.inf if leg.loose else 0.0)
+            self.lacking.go(way, math.inf if leg.loose else 0.0)
         else:
             weight.forget_before(visit.at - NEWS)
             weight.read(way, reading)
             self.winds[visit.id] = weight.wound()
-            self.steps.go(leg.ran, math.inf if leg.loose else self.untold.get(visit.id, 0.0) + weight.wound())
+            self.lacking.go(way, math.inf if leg.loose else self.untold.get(visit.id, 0.0) + weight.wound())
             self._hear(leg)
-            self.steps.read(visit.at, reading, weight)
+            self.lacking.read(reading)
             self.told.append(self._wrong(visit.at))
         self._work(leg)
 
@@ -143,7 +127,7 @@ class _Watch:
         if self.train is self.weighed and self.train is not Train.GOING and going is not None:
             untold = ALL_WOUND * going + ONE_WOUND_A_DAY * apart
         else:
-            untold = UNTOLD_A_DAY * apart
+            untold = (ONE_WEIGHT_UNTOLD_A_DAY if self.chain else UNTOLD_A_DAY) * apart
         shown = leg.shown if self.train is self.weighed else None
         return Way(
             start=start,
@@ -168,22 +152,24 @@ class _Watch:
         visit, weight = leg.visit, self.weight
         if visit.work in _OPENS:
             weight.lose()
-            self.steps = _Steps()
+            self.lacking = Lacking()
         elif visit.work is _PUTS_RIGHT.get(self.train):
             weight.put_right()
-            self.steps.begin()
+            self.lacking.begin()
         elif visit.work in {Work.MOVED, Work.CASED}:
             weight.new_scale()
-            self.steps.begin()
+            self.lacking.begin()
         elif leg.wound:
             weight.wind(visit.row.amount)
-            self.steps.wind()
+            self.lacking.wind(weight, visit.row.amount)
 
     def _wrong(self, at: datetime) -> Wrong:
         weight = self.weight
-        stuck, on = weight.odds("stuck"), weight.odds("on")
+        # with one weight, no other says that nobody wound: it takes two visits
+        stuck = weight.odds("stuck", before=at - SAME_VISIT if self.chain else None)
+        on = weight.odds("on")
         likeliest: Marked | None = weight.likeliest("stuck" if stuck >= on else "on")
-        odds, lack, due = self.steps.lacks()
+        odds, lack, due = self.lacking.told()
         return Wrong(
             self.train,
             at,
@@ -194,64 +180,3 @@ class _Watch:
             lack,
             due,
         )
-
-
-class _Steps:
-    """The readings of one wind, for what small lacks add up to."""
-
-    def __init__(self) -> None:
-        self.winds_read = 0
-        self.reads: list[tuple[datetime, float]] = []
-        self.due: list[tuple[float, float]] = []  # of the step that ends at each reading: mm due, days
-        self.speeds: list[tuple[float, float]] = []  # after each reading: mm a day, sd
-        self.spoilt: list[float] = []
-        self._days, self._wound = 0.0, 0.0
-
-    def begin(self) -> None:
-        """A new stretch."""
-        self.reads, self.due, self.speeds, self.spoilt = [], [], [], []
-        self._days, self._wound = 0.0, 0.0
-
-    def wind(self) -> None:
-        """Wound: a new stretch, and one more wind whose speed is known where it was read."""
-        self.winds_read += len(self.reads) >= 1
-        self.begin()
-
-    def go(self, days: float, wound: float) -> None:
-        """It should have run for `days`; `wound` are the odds that somebody wound it meanwhile."""
-        self._days += days
-        self._wound += wound
-
-    def read(self, at: datetime, mm: float, weight: MarkedWeight) -> None:
-        """A reading of `mm`."""
-        self.reads.append((at, mm))
-        self.due.append((self._days, 0.0))
-        self.speeds.append(weight.movement(1.0))
-        self.spoilt.append(self._wound)
-        self._days, self._wound = 0.0, 0.0
-
-    def lacks(self) -> tuple[float, float, float]:
-        """The odds that blows are left out, the mm missing over the last steps, and the mm due in them."""
-        if self.winds_read < 1 or len(self.reads) <= LACK_STEPS:
-            return 0.0, 0.0, 0.0
-        first = len(self.reads) - 1 - LACK_STEPS
-        speed, speed_sd = self.speeds[first]
-        short = []
-        for index in range(first + 1, len(self.reads)):
-            fell = self.reads[index][1] - self.reads[index - 1][1]
-            short.append(speed * self.due[index][0] - fell)
-        days = sum(self.due[index][0] for index in range(first + 1, len(self.reads)))
-        lack, due = sum(short), speed * days
-        sd = math.sqrt(2 * LACK_READING_SD**2 + (speed_sd * days) ** 2 + (LACK_SPEED_SD * due) ** 2)
-        if not LACK_SDS * sd < lack < LACK_MOST * due or sum(self.spoilt[first + 1 :]) > NO_WIND:
-            return 0.0, lack, due
-        if sum(s > lack / 6 for s in short) < LACK_STEPS - 1 or max(short) > LACK_MOST_IN_ONE * lack:
-            return 0.0, lack, due
-        return _odds(lack, sd, due), lack, due
-
-
-def _odds(lack: float, sd: float, due: float) -> float:
-    """Bayes' rule between nothing left out and any share of it up to LACK_MOST."""
-    none = math.exp(-0.5 * (lack / sd) ** 2) / sd / math.sqrt(2 * math.pi)
-    some = 1 / (LACK_MOST * due)
-    return LACK_PRIOR * some / (LACK_PRIOR * some + (1 - LACK_PRIOR) * none)

@@ -9,7 +9,7 @@ import numpy as np
 
 from standwatch.estimate.leads import LEAST_ODDS
 from standwatch.estimate.running_wrong import Wrong, watched
-from standwatch.model.words import KindName, Train
+from standwatch.model.words import KindName, Train, Work
 from tests.bench.engine.table import Row
 from tests.bench.power.nature import QUARTER, time_of
 from tests.bench.power.run import Run
@@ -69,8 +69,11 @@ def _of_one(story: Story) -> Told:
         most = (max(w.stuck for w in told), max(w.runs_on for w in told), max(w.lacks for w in told))
         return Told((), most)
     since = time_of(story.at_fault)
-    visits = {w.at.replace(second=0): w for w in watched(history, Train(story.faulty)) if w.at > since}
-    after = list(visits.values())  # looked at again within the minute is one reading
+    hung = {row.body.at for row in story.ledger.rows if row.body.work is Work.RAN_OUT and row.body.train is None}
+    visits = {
+        w.at.replace(second=0): w for w in watched(history, Train(story.faulty)) if w.at > since and w.at not in hung
+    }
+    after = list(visits.values())  # looked at again within the minute is one reading; a weight at its floor is none
     days = tuple((w.at - since) / (96 * QUARTER) for w in after)
     return Told(days, tuple(_own(story.plan.fault, w) for w in after))
 
