@@ -132,7 +132,12 @@ class Weight:
         best = told[0][0]
         kept = [each for each in told[:MOST_ROWS] if each[0] > best + math.log(LEAST_WEIGHT)]
         total = best + math.log(sum(math.exp(log_weight - best) for log_weight, _, _ in kept))
-        self._rows = [_gone_on(log_weight - total, happened, row) for log_weight, happened, row in kept]
+        # a sound reading is the last thing done to a row, so that the row itself goes on
+        self._rows = [row if happened is sound_told else row.copy() for _, happened, row in kept]
+        for row, (log_weight, happened, _) in zip(self._rows, kept, strict=True):
+            row.log_weight = log_weight - total
+            if happened is not None:
+                happened(row)
 
     def _wound_before(self, row: Row, reading: float, untold: float) -> tuple[float, Callable[[Row], None], Row]:
         """The telling in which the reading came after a wind that nobody told."""
@@ -204,11 +209,3 @@ class Weight:
 
 def _log_density(miss: float, variance: float) -> float:
     return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)
-
-
-def _gone_on(log_weight: float, happened: Callable[[Row], None] | None, row: Row) -> Row:
-    new = row.copy()
-    new.log_weight = log_weight
-    if happened is not None:
-        happened(new)
-    return new
