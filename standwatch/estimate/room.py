@@ -23,6 +23,8 @@ _WEATHER_DAYS = 3.0
 _HOLDS_DAYS = 1.5
 """A logged temperature tells of the room until the next, or so long."""
 _LEAST_FOR_SD = 5
+_TRUST = 4.0
+"""The usual counts as much as so many spells of weather."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +79,6 @@ def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating |
     knots, degrees = np.array(list(told)), np.array(list(told.values())) - USUAL_C
     width = np.diff(knots)
     area = width * (degrees[1:] + degrees[:-1]) / 2
-    enough = len(told) >= _LEAST_FOR_SD
     return Room(
         knots,
         degrees,
@@ -85,10 +86,18 @@ def room_of(temperatures: tuple[tuple[datetime, float], ...], heating: Heating |
         np.concatenate([[0.0], np.cumsum(np.where(width <= _HOLDS_DAYS, width, 0.0))])[: len(knots)],
         # both to half a degree: they hardly change from day to day
         round(2 * float(degrees.mean())) / 2 + USUAL_C if told else USUAL_C,
-        max(round(2 * float(degrees.std())), 1) / 2 if enough else _USUAL_SD_C,
+        max(round(2 * _strays(degrees, knots)), 1) / 2,
         days(heating.since) if heating and not told else 0.0,
         heating.warmer_c if heating and not told else 0.0,
     )
+
+
+def _strays(degrees: Floats, knots: Floats) -> float:
+    """How far the room strays, in deg C: as the log says, drawn to the usual while the log is young."""
+    if len(knots) < _LEAST_FOR_SD:
+        return _USUAL_SD_C
+    apart = float(knots[-1] - knots[0]) / (2 * _WEATHER_DAYS)  # spells of weather that the log has seen
+    return math.sqrt((_TRUST * _USUAL_SD_C**2 + apart * float(degrees.var(ddof=1))) / (_TRUST + apart))
 
 
 def straying(span: Floats, sd: float) -> tuple[Floats, Floats, Floats, Floats, Floats]:

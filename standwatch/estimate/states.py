@@ -16,6 +16,8 @@ from standwatch.estimate.mixture import Mixture
 from standwatch.estimate.room import straying
 
 _LEAST_SHARE = 1e-6
+_THERMOMETER_C = 0.3
+"""How far a round's temperature lies off the day's mean, in the mean over the days (common practice)."""
 _SURE_OF_NOISE = 0.1
 """A standard deviation of log q1's root under which one noise will do."""
 
@@ -139,5 +141,7 @@ class States:
         span = max(day - self.last_day, 0.0)
         keep, _, _, _, vv = (float(one) for one in straying(np.array(span), self.stray_sd))
         at_20 = self.prior.has("b")
+        # a thermometer that is read once a day doesn't tell the day's mean
+        unread = (math.hypot(*self.moments("b")) * _THERMOMETER_C) ** 2 if at_20 else 0.0
         of = self.of(y=1.0, v=0.0 if at_20 else keep, c=winding_share if self.line.lossy else 0.0)
-        return Asked(of, walk=span, var=0.0 if at_20 or not self.prior.has("v") else vv)
+        return Asked(of, walk=span, var=unread if at_20 or not self.prior.has("v") else vv)
