@@ -34,6 +34,7 @@ from standwatch.tui.draw.paint import (
     stack,
     strong,
 )
+from standwatch.tui.draw.stops import stops_in_full
 from standwatch.tui.draw.traces import Which, chart_heads, table_of
 
 if TYPE_CHECKING:  # a face shows its first lines before the estimators, and numpy, are loaded
@@ -323,7 +324,7 @@ def _listed(shown: Shown, width: int) -> Lines:
     if shown.page == "facts":
         return fact_lines(shown.assessment.estimates.history, zone, width, ids=True)
     needed = needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
-    return [*needed, *leads_in_full(_leads(shown), width)]
+    return [*needed, *stops_in_full(shown.assessment, width), *leads_in_full(_leads(shown), width)]
 
 
 def _listing(shown: Shown, size: Size) -> Content:
