@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
@@ -60,11 +60,13 @@ class Moves:
 
 @dataclass(frozen=True, slots=True)
 class _Told:
-    """The error at one time at home, after whatever was done then, and its standard doubt."""
+    """The error at one time at home as found, and as left after what was done then, with their standard doubts."""
 
     at: datetime
     error_s: float
     doubt_s: float
+    left_s: float
+    left_doubt_s: float
 
 
 def manner_of(traits: Traits) -> Manner:
@@ -109,8 +111,8 @@ class AtHome:
         if isinstance(ahead, NotYetKnown):
             return ahead
         mixture = _forecast(self._moves, self._site, [step for step in steps if step is not None], ahead)
-        doubt = math.hypot(told[-1].doubt_s, self._history.usual_doubt_s)
-        return Mixture(mixture.weight, told[-1].error_s + mixture.mean, np.hypot(mixture.sd, doubt)).quantity
+        doubt = math.hypot(told[-1].left_doubt_s, self._history.usual_doubt_s)
+        return Mixture(mixture.weight, told[-1].left_s + mixture.mean, np.hypot(mixture.sd, doubt)).quantity
 
     @cached_property
     def follow_up(self) -> FollowUp | None:
@@ -128,7 +130,7 @@ class AtHome:
         if isinstance(grown, NotYetKnown) or grown[1] <= 0:
             return None
         mean, days, variance = grown
-        return after.error_s - before.error_s - mean, days, variance + before.doubt_s**2 + after.doubt_s**2
+        return after.error_s - before.left_s - mean, days, variance + before.left_doubt_s**2 + after.doubt_s**2
 
     def _grown(self, start: datetime, end: datetime) -> tuple[float, float, float] | NotYetKnown:
         """By how much the error grows from `start` to `end` by the stand's forecast: s, days, variance in s^2."""
@@ -157,14 +159,15 @@ class AtHome:
         told: list[_Told] = []
         for at, error, doubt, step in sorted(_tellings(self._history, since), key=lambda each: each[0]):
             if error is not None:
-                told.append(_Told(at, error, doubt))
+                told.append(_Told(at, error, doubt, error, doubt))
             if step is not None:
                 what, shift, sd = step
                 if math.isinf(sd) or not told:
                     told, because = [], f"{what} at home, {day_words(self._history, at)}, and not read since"
                 else:
-                    last = told.pop()
-                    told = [_Told(last.at, last.error_s + shift, math.hypot(last.doubt_s, sd))]
+                    last = told[-1]
+                    left = math.hypot(last.left_doubt_s, sd)
+                    told[-1] = replace(last, left_s=last.left_s + shift, left_doubt_s=left)
         return told or NotYetKnown(because)
 
 

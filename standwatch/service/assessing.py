@@ -292,6 +292,8 @@ class Assessor:
         kept = self._kept.get(facts.clock.body.tag)
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
+        if kept.assessment.estimates.history.home_since is not None:
+            return False  # it also rests on what others tell from home
         return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)
 
 

@@ -238,7 +238,7 @@ def _betrayed(office: Assessor, fact_id: str, row: CheckIn, after: Assessment) -
 
 def _expected(office: Assessor, before: History, row: CheckIn, now: datetime) -> Answer:
     if phase_of(before.handovers) is Phase.DELIVERED:
-        return NotYetKnown("it is at home, and what the move did to it is not known")
+        return office.at_home(before, office.time(before, max(now, row.at)), max(now, row.at)).reading_at(row.at)
     from standwatch.estimate.going import going_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
     if going_of(before).hangs is not None:
