@@ -1,0 +1,29 @@
+"""What the screens say of a clock found hanging: the next step, and each stop with its odds."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.tui.screens import SMALL, WIDE, press, running, text_of
+
+
+@pytest.mark.parametrize("size", [SMALL, WIDE], ids=lambda size: f"{size[0]}x{size[1]}")
+async def test_a_hanging_clock_says_when_it_stopped(size: tuple[int, int], books: Callable[[str], Path]) -> None:
+    async with running(books("demo"), size) as (app, pilot):
+        app.follow("2411")
+        await press(pilot, "enter")
+        assert "it stopped Thu 19 Nov 15:46 or Fri 20 Nov 03:46 by its dial" in " ".join(text_of(app).split())
+        await press(pilot, "n", "end")
+        told = " ".join(text_of(app).split())
+        assert "■ found hanging Fri 20 Nov 08:03 at 3:49: it stopped Thu 19 Nov 15:46 (50 %)" in told
+        assert "once its cause is known: standwatch correct " in told
+
+
+async def test_a_clock_that_goes_has_no_stops_to_tell(books: Callable[[str], Path]) -> None:
+    async with running(books("demo"), WIDE) as (app, pilot):
+        app.follow("2398")
+        await press(pilot, "enter", "n", "end")
+        assert "STOPS" not in text_of(app)
