@@ -95,6 +95,17 @@ def seconds_hand_turn_s(beats_per_hour: float, escape_teeth: int = 30) -> float:
     return 2 * escape_teeth * 3600.0 / beats_per_hour
 
 
+def exchange_hours(beats_per_hour: float, difference_s_per_day: float) -> float:
+    """Hours in which two near-equal pendulums on one support pass their swing to each other and back.
+
+    The beat of two coupled oscillators: 86400 T / |difference| seconds, T = 7200/beats the period in s (any text on
+    coupled oscillations). Raises ValueError where they do not differ.
+    """
+    if difference_s_per_day == 0:
+        raise ValueError("two pendulums that keep the same time have no beat")
+    return DAY_S * (7200.0 / beats_per_hour) / abs(difference_s_per_day) / 3600.0
+
+
 def turn_s_per_day(clock: Clock, traits: Traits) -> tuple[float, float] | None:
     """s/day gained by one turn of the rating nut that raises the bob, and its standard doubt.
 

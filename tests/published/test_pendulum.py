@@ -114,3 +114,14 @@ def test_denser_air_loses(measured: float) -> None:
     assert ours == pytest.approx(measured, abs=0.004)
     assert 0.005 < ours < 0.015
     assert 0.2 <= pendulum.pressure_loss_s_per_day(33.8639) <= 0.4
+
+
+def test_coupled_pendulums_exchange_their_swing() -> None:
+    # the beat of two oscillators, T1 T2 / |T1 - T2|, exactly; ten s/day apart at two seconds: 4.8 hours
+    assert pendulum.exchange_hours(3600, 10) == pytest.approx(4.8)
+    for beats, apart in ((3600, 10.0), (8400, -40.0)):
+        t1 = 7200 / beats
+        t2 = t1 * (1 - apart / 86400)
+        assert pendulum.exchange_hours(beats, apart) * 3600 == pytest.approx(t1 * t2 / abs(t1 - t2), rel=1e-3)
+    with pytest.raises(ValueError, match="no beat"):
+        pendulum.exchange_hours(3600, 0)
