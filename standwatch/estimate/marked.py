@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
@@ -47,8 +47,8 @@ NEAR_FLOOR_MM = 10.0
 """A reading so near the floor is no reading of speed."""
 FITS_WELL = 5.0
 """A reading is not split where all else is so much less likely than sound (natural logarithm of the odds)."""
-MOST_ROWS = 20
-LEAST_WEIGHT = 1e-6
+MOST_ROWS = 16
+LEAST_WEIGHT = 1e-5
 
 
 @dataclass(slots=True)
@@ -124,7 +124,7 @@ class MarkedWeight:
     def as_it_goes(self) -> MarkedWeight:
         """A copy that will take in no reading: how it would go on from here."""
         other = copy(self)
-        other.tellings = [replace(t, row=replace(t.row), mark="") for t in self.tellings]
+        other.tellings = [Marked(t.row.copy()) for t in self.tellings]
         return other
 
     def lose(self) -> None:
@@ -216,7 +216,7 @@ class MarkedWeight:
         sound = _log(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
         blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
         if blunder > sound - FITS_WELL:
-            yield replace(usual, row=replace(usual.row, log_weight=usual.row.log_weight + blunder))
+            yield _otherwise(usual, blunder)
             yield from self._wound(telling, way, reading, way.days)
             if way.faults and way.days > 0:
                 yield from self._sticks(telling, way, reading)
@@ -233,7 +233,7 @@ class MarkedWeight:
         sound = _log(miss, variance) + math.log(1 - BLUNDER - GOES_AGAIN) + heard
         blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) + heard
         if blunder > sound - FITS_WELL or way.shown:
-            yield replace(still, row=replace(still.row, log_weight=still.row.log_weight + blunder))
+            yield _otherwise(still, blunder)
             yield from self._wound(telling, way, reading, way.still)
             again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
             again.mark, again.since = "", None
@@ -249,7 +249,7 @@ class MarkedWeight:
         if way.untold <= 0 or reading >= telling.row.f + self.speed * telling.row.m * days:
             return
         fallen = self.speed * telling.row.m * days
-        wound = replace(telling, row=replace(telling.row), wound=True)
+        wound = Marked(telling.row.copy(), telling.mark, telling.since, wound=True)
         wound.row.place(fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2)
         wound.row.log_weight += _log(*wound.row.miss(reading)) + math.log(way.untold)
         wound.row.observe(reading)
@@ -276,7 +276,7 @@ class MarkedWeight:
         further = [(days * a_day, sd * a_day) for days, sd in ON_DAYS if days * a_day < rest]
         further.append((ON_REST[0] * rest, ON_REST[1] * rest))
         for mm, sd in further:
-            on = replace(sound, row=replace(sound.row), mark="on", since=(way.start, way.end))
+            on = Marked(sound.row.copy(), "on", (way.start, way.end))
             on.row.f += mm
             on.row.ff += sd**2
             on.row.log_weight += _log(*on.row.miss(reading)) + math.log(ON_A_DAY * way.days / len(further))
@@ -284,7 +284,7 @@ class MarkedWeight:
             yield on
 
     def _branch(self, telling: Marked, way: Way, days: float, loose: float) -> Marked:
-        branch = replace(telling, row=replace(telling.row), wound=False)
+        branch = Marked(telling.row.copy(), telling.mark, telling.since)
         self._go(branch.row, way, days, loose)
         return branch
 
@@ -304,6 +304,13 @@ class MarkedWeight:
         for telling in kept:
             telling.row.log_weight -= total
         self.tellings = kept
+
+
+def _otherwise(telling: Marked, odds: float) -> Marked:
+    """The same with `odds` (natural logarithm) more, and nothing taken in."""
+    row = telling.row.copy()
+    row.log_weight += odds
+    return Marked(row, telling.mark, telling.since)
 
 
 def _log(miss: float, variance: float) -> float:

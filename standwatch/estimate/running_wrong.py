@@ -7,7 +7,7 @@ left out can't be seen (under about thirty in three days of 1 mm each); ears alo
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from standwatch.estimate.history import History
@@ -19,6 +19,8 @@ from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.winding import one_weight
 from standwatch.model.words import Chime, KindName, Train, Work
 
+RECENT = 20
+"""Visits with a fall that are looked at: three winds."""
 UNTOLD_A_DAY = 0.01
 """How often somebody winds and tells nobody, a day."""
 ONE_WEIGHT_UNTOLD_A_DAY = 0.02
@@ -57,7 +59,17 @@ def running_wrong(history: History) -> tuple[Wrong, ...]:
     traits = history.traits
     if not traits.weights:
         return ()
-    return tuple(told[-1] for train in traits.trains if train is not Train.GOING and (told := watched(history, train)))
+    recent = _recently(history)
+    return tuple(told[-1] for train in traits.trains if train is not Train.GOING and (told := watched(recent, train)))
+
+
+def _recently(history: History) -> History:
+    """The same from the wind before the last RECENT visits with a fall on: older ones tell nothing more."""
+    read = [i for i, v in enumerate(history.visits) if any(v.row.fall_mm(t) is not None for t in history.traits.trains)]
+    if len(read) <= RECENT:
+        return history
+    wound = [i for i in range(read[-RECENT]) if history.visits[i].work is Work.WOUND]
+    return replace(history, visits=history.visits[wound[-1] :]) if wound else history
 
 
 def watched(history: History, train: Train) -> tuple[Wrong, ...]:
@@ -66,6 +78,8 @@ def watched(history: History, train: Train) -> tuple[Wrong, ...]:
         return ()
     chain = one_weight(history.traits)
     weighed = Train.GOING if chain else train
+    if all(visit.row.fall_mm(weighed) is None for visit in history.visits):
+        return ()
     untold = {} if chain else _untold_winds(history)
     watch = _Watch(history, train, weighed, untold)
     return tuple(watch.told)

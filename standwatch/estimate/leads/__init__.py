@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from standwatch.estimate.answers import Lead
-from standwatch.estimate.leads import bob, chime, cold, oil, rate, stops, strike, swing
+from standwatch.estimate.leads import bob, chime, cold, falls, oil, rate, stops, strike, swing
 from standwatch.estimate.leads.evidence import Evidence
 
 Rule = Callable[[Evidence], Lead | None]
@@ -29,6 +29,11 @@ RULES: tuple[Rule, ...] = (
     stops.same_height,
     stops.scattered,
     bob.bob_window,
+    falls.strike_stuck,
+    falls.strike_runs_on,
+    falls.strike_lacks,
+    falls.chime_stuck,
+    falls.chime_runs_on,
     chime.weights_exchanged,
     rate.rate_after_move,
     rate.rate_with_wind,

@@ -12,6 +12,7 @@ from standwatch.estimate.going import Going, going_of
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.leads.spans import Spans
 from standwatch.estimate.reasons import day_words
+from standwatch.estimate.running_wrong import Wrong, running_wrong
 
 
 @dataclass(frozen=True)
@@ -32,6 +33,11 @@ class Evidence:
     def spans(self) -> Spans:
         """Its sound readings, to compare the rate of one span with another's."""
         return Spans(self.history, self.time, self.since_opened)
+
+    @cached_property
+    def wrong(self) -> tuple[Wrong, ...]:
+        """How its strike and chime trains stand by their weights."""
+        return running_wrong(self.history)
 
     @cached_property
     def since_opened(self) -> tuple[Visit, ...]:

@@ -108,7 +108,7 @@ def _spoil(story: Story, rng: np.random.Generator) -> None:
     sounding = [i for i, w in enumerate(story.weights) if w.train != "going"] or [0]
     which = int(rng.choice(sounding))
     weight = story.weights[which]
-    first, last = (3, plan.days - 8) if plan.fault != "lacks" else (2 * plan.every + 1, plan.days - 8)
+    first, last = plan.every + 1 if plan.fault.startswith("lacks") else 3, plan.days - 8
     at = int(rng.uniform(first, last) * A_DAY)
     count = weight.count.copy()
     kind, _, how = plan.fault.partition(":")
