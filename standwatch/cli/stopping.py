@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.cli import words
 from standwatch.judge.assessment import Assessment
-from standwatch.judge.stopping import odds_words, stops_told
+from standwatch.judge.stopping import nearest_minute, odds_words, stops_told
 
 SHOWN = 0.01
 """Candidates under these odds are only counted."""
@@ -32,7 +32,7 @@ def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weigh
     """Candidate times with their odds, and what would tell more where they are even; `weights` drive the clock."""
     if not found:
         return "no time since it was last seen going fits this dial: were its hands moved?"
-    rows = [(words.when(at, zone), odds_words(odds)) for at, odds in found if odds >= SHOWN]
+    rows = [(words.when(nearest_minute(at), zone), odds_words(odds)) for at, odds in found if odds >= SHOWN]
     lines = [words.table(("STOPPED AT", "ODDS"), rows, right=("ODDS",))]
     if len(rows) < len(found):
         lines.append(f"and {len(found) - len(rows)} more, each under 1 %")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from standwatch.estimate.going import Going, Stop
 from standwatch.estimate.history import History
@@ -83,11 +83,16 @@ def _by(history: History, stop: Stop) -> str:
     return " and ".join([", ".join(told[:-1]), told[-1]]) if len(told) > 1 else told[0]
 
 
+def nearest_minute(at: datetime) -> datetime:
+    """As a dial is told."""
+    return (at + timedelta(seconds=30)).replace(second=0, microsecond=0)
+
+
 def odds_words(share: float) -> str:
     """ "67 %"; what is nearly sure is never told as sure."""
     return "over 99 %" if share > 0.99 else f"{share * 100:.0f} %"
 
 
 def _time(history: History, at: datetime) -> str:
-    local = at.astimezone(history.zone)
+    local = nearest_minute(at).astimezone(history.zone)
     return f"{local:%a} {local.day} {local:%b} {local:%H:%M}"

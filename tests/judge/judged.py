@@ -58,7 +58,8 @@ def history(
 def case(kind: str, ledger: str | Iterable[str], *, now: str, shop: Rounds | None = None, **more: Any) -> Case:
     """The case that a story makes."""
     told = history(kind, ledger, now=now, **more)
-    return Case(estimates_of([told])[0], going_of(told), shop or rounds())
+    [estimates] = estimates_of([told])
+    return Case(estimates, going_of(told, estimates.time.error_at), shop or rounds())
 
 
 def verdict(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: Any) -> Verdict:

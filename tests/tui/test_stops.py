@@ -15,10 +15,10 @@ async def test_a_hanging_clock_says_when_it_stopped(size: tuple[int, int], books
     async with running(books("demo"), size) as (app, pilot):
         app.follow("2411")
         await press(pilot, "enter")
-        assert "it stopped Thu 19 Nov 15:46 or Fri 20 Nov 03:46 by its dial" in " ".join(text_of(app).split())
+        assert "it stopped Thu 19 Nov 15:47 or Fri 20 Nov 03:47 by its dial" in " ".join(text_of(app).split())
         await press(pilot, "n", "end")
         told = " ".join(text_of(app).split())
-        assert "■ found hanging Fri 20 Nov 08:03 at 3:49: it stopped Thu 19 Nov 15:46 (50 %)" in told
+        assert "■ found hanging Fri 20 Nov 08:03 at 3:49: it stopped Thu 19 Nov 15:47 (50 %)" in told
         assert "once its cause is known: standwatch correct " in told
 
 
