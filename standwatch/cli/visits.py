@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import click
 
-from standwatch.cli import telling
 from standwatch.cli.arguments import AT, FALLS, NOTE, TAG
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, pass_session
@@ -99,6 +98,8 @@ def _record(session: Session, tag: str, cells: Cells) -> None:
     if "at" in cells:
         cells["at"] = session.time(str(cells["at"]))
     receipt = stand.check_in({"tag": tag, **cells}, session.now)
+    from standwatch.cli import telling  # noqa: PLC0415  # numpy: help wants none of it, and the fact is on the disk by now
+
     click.echo(telling.receipt(receipt, stand.shop.zone))
     if "work" in cells and (minded := caution(stand.clock(tag).body, Work(str(cells["work"])))):
         click.echo(minded, err=True)
