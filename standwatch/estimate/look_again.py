@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from standwatch.estimate.falls import PARALLAX_SD_MM
-from standwatch.estimate.history import History
+from standwatch.estimate.history import HUNG, History
 from standwatch.estimate.power import fall_expected
 from standwatch.estimate.winding import one_weight
 from standwatch.model.answers import Z95, Quantity
@@ -27,14 +27,23 @@ class FallOff:
     read_mm: float
     expected: Quantity
 
+    @property
+    def text(self) -> str:
+        """What a restorer would say."""
+        expected, doubt = round(self.expected.estimate), round(self.expected.doubt)
+        return (
+            f"the {self.train} weight at {self.read_mm:.0f} mm, {max(expected, 0)} ±{doubt} expected: "
+            "look again at once, before it is wound"
+        )
+
 
 def falls_off(before: History, row: CheckIn) -> tuple[FallOff, ...]:
     """The falls of `row` that lie over OFF_SDS from what was expected of them by all facts before it.
 
-    `before` is the clock's history as of the row's time, without it.
+    `before` is the clock's history as of the row's time, without it. None of a row that tells how the clock hung.
     """
     traits = before.traits
-    if not traits.weights:
+    if not traits.weights or row.work in HUNG:
         return ()
     read = {train: mm for train in traits.trains if (mm := row.fall_mm(train)) is not None}
     if one_weight(traits):
