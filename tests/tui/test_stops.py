@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from pathlib import Path
 
@@ -15,10 +16,12 @@ async def test_a_hanging_clock_says_when_it_stopped(size: tuple[int, int], books
     async with running(books("demo"), size) as (app, pilot):
         app.follow("2411")
         await press(pilot, "enter")
-        assert "it stopped Thu 19 Nov 15:47 or Fri 20 Nov 03:47 by its dial" in " ".join(text_of(app).split())
+        # 3:49 less some two and a half minutes that it was fast
+        when = r"it stopped Thu 19 Nov 15:4[67] or Fri 20 Nov 03:4[67] by its dial"
+        assert re.search(when, " ".join(text_of(app).split()))
         await press(pilot, "n", "end")
         told = " ".join(text_of(app).split())
-        assert "■ found hanging Fri 20 Nov 08:03 at 3:49: it stopped Thu 19 Nov 15:47 (50 %)" in told
+        assert re.search(r"■ found hanging Fri 20 Nov 08:03 at 3:49: it stopped Thu 19 Nov 15:4[67] \(50 %\)", told)
         assert "once its cause is known: standwatch correct " in told
 
 
