@@ -3,28 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from textual.content import Content
 from textual.geometry import Size
 
-from standwatch.judge.assessment import Assessment
-from standwatch.model.answers import NotYetKnown
-from standwatch.model.words import Outcome, Requirement
-from standwatch.service.views import StandView
+from standwatch.model.words import Outcome
 from standwatch.tui.draw import words
 from standwatch.tui.draw.facts import fact_lines
-from standwatch.tui.draw.glyphs import large, small
+from standwatch.tui.draw.figures import figures
 from standwatch.tui.draw.ladders import run_lines
 from standwatch.tui.draw.leads import lead_line, lead_lines, leads_in_full
-from standwatch.tui.draw.needed import MARKS, evidence, needed_in_full, needed_lines
+from standwatch.tui.draw.needed import MARKS, needed_in_full, needed_lines
 from standwatch.tui.draw.paint import (
-    ERROR,
     HERE,
     MUTED,
     PLAIN,
-    WARNING,
     Lines,
     beside,
     fit,
@@ -34,34 +28,16 @@ from standwatch.tui.draw.paint import (
     stack,
     strong,
 )
+from standwatch.tui.draw.shown import Shown
 from standwatch.tui.draw.stops import stops_in_full
-from standwatch.tui.draw.traces import Which, chart_heads, table_of
+from standwatch.tui.draw.traces import chart_heads, table_of
 
 if TYPE_CHECKING:  # a face shows its first lines before the estimators, and numpy, are loaded
     from standwatch.estimate.answers import Lead
 
-Page = Literal["chart", "table", "facts", "needed"]
 RIGHT = 44
 """Cells of the right column where there are two."""
 LADDERS_NARROW = 40
-_WARMTH = {"at the present temperature": "as warm as now"}
-"""What a rate holds for, where the estimator's words are too long."""
-
-
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """What the page is about and which part of it is open. `first` is the first line of a long list."""
-
-    assessment: Assessment
-    view: StandView
-    which: Which = "error"
-    page: Page = "chart"
-    first: int = 0
-
-    @property
-    def weights(self) -> bool:
-        """Its power is drawn as ladders."""
-        return self.assessment.estimates.history.traits.weights
 
 
 def head(shown: Shown, place: int, total: int, width: int) -> Content:
@@ -136,7 +112,7 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     room = _facts_height(size) - 1
     left: Lines = [
         Content(""),
-        *_figures(shown, left_width - 1, tall=True),
+        *figures(shown, left_width - 1, tall=True),
         *(_unlogged(shown, left_width - 1, mend=True) or [Content("")]),
         _chart_rule(shown, left_width - 1),
         *_chart_or_table(shown, chart, left_width - 1, chart_size(shown, size)[1]),
@@ -163,7 +139,7 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     width = size.width - 2
     told = shown.assessment
     chart_width, chart_height = chart_size(shown, size)
-    lines: Lines = [*_figures(shown, width, tall=False), *_unlogged(shown, width)]
+    lines: Lines = [*figures(shown, width, tall=False), *_unlogged(shown, width)]
     lines.append(_chart_rule(shown, width))
     body = _chart_or_table(shown, chart, chart_width, chart_height)
     if shown.weights:
@@ -201,81 +177,6 @@ def _earliest(shown: Shown) -> Content:
     if earliest is None:
         return Content("")
     return line((f"earliest {words.day_words(earliest, shown.view.shop.zone)}", strong(PLAIN)))
-
-
-def _figures(shown: Shown, width: int, *, tall: bool) -> Lines:
-    """The rate as large figures, its doubt and words; beside them the key numbers."""
-    told = shown.assessment
-    rate = told.estimates.time.rate
-    value, doubt = words.rate_parts(rate)
-    glyphs = large(value) if tall else small(value)
-    beside_rate = _rate_words(told, doubt, tall=tall)
-    numbers = _key_numbers(shown)
-    room = max(len(text) for text, _ in beside_rate) + 2
-    lines: Lines = []
-    for n, row in enumerate(glyphs):
-        text, style = beside_rate[n] if n < len(beside_rate) else ("", PLAIN)
-        name, number, colour = numbers[n] if n < len(numbers) else ("", "", PLAIN)
-        start = line((f"{row}  ", strong(PLAIN)), (fit(text, room), style))
-        rest = width - start.cell_length - 11
-        lines.append(line(start, (fit(name, 11), MUTED), (fit(number, max(rest, 0)), strong(colour))))
-    return lines
-
-
-def _rate_words(told: Assessment, doubt: str, *, tall: bool) -> list[tuple[str, str]]:
-    rate = told.estimates.time.rate
-    verdict = told.verdict(Requirement.MEAN_RATE)
-    mark, colour = MARKS[verdict.outcome]
-    limit = told.estimates.history.traits.mean_rate_limit
-    judged = (f"{mark} {verdict.outcome.value.replace('-', ' ')}", colour)
-    if isinstance(rate, NotYetKnown):
-        return [("s/day", strong(PLAIN)), *_because_lines(rate.because), judged]
-    drift = "gains" if rate.estimate > 0 else "loses"
-    words_of = f"{drift}, limit {limit:g}" if limit else f"{drift}, no limit given"
-    named = told.estimates.time.rate_named
-    if tall:
-        return [(f"{doubt} s/day", strong(PLAIN)), (words_of, PLAIN), judged, (_WARMTH.get(named, named), MUTED)]
-    # where there is little room a rate is taken for that of today's warmth, unless it says otherwise
-    figures = f"{doubt} s/day {named if named not in _WARMTH else ''}".rstrip()
-    return [(figures, strong(PLAIN)), (words_of, PLAIN), judged]
-
-
-def _because_lines(because: str) -> list[tuple[str, str]]:
-    lines = Content(because).wrap(34)
-    return [(part.plain.rstrip(), MUTED) for part in lines[:2]]
-
-
-def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
-    """Error, left, swing, day spread, beat: what fits goes first."""
-    told = shown.assessment
-    history = told.estimates.history
-    text, manner = words.error_cell(told)
-    if manner == "unknown":
-        text = "not yet known"
-    if manner == "none":
-        text = "no reading yet"
-    if manner == "expected":
-        text = f"{text} expected"
-    numbers = [("error", text, WARNING if manner == "suspect" else PLAIN)]
-    hangs = told.going.hangs
-    soonest = told.estimates.power.soonest
-    if hangs is not None:
-        numbers.append(("left", "ran out" if hangs.ran_out else "stopped", ERROR))
-    elif not history.traits.reference:
-        soon = words.runs_out_before(soonest, shown.view.next_round)
-        left = words.left_words(soonest, shown.view.now, history.traits.drive)
-        which = "" if isinstance(soonest, NotYetKnown) or left == "?" else f" {soonest.train}"
-        left = "not yet known" if left == "?" else f"{left}{' !' if soon else ''}{which}"
-        numbers.append(("left", left, WARNING if soon else PLAIN))
-    swing = words.swing_text(told.estimates)
-    sure = swing not in {words.UNKNOWN, words.NO_READING}
-    falls = swing.endswith("↓")
-    more = " falling" if falls else " to spare" if "%" in swing else ""
-    numbers.append(("swing", f"{swing}{more}" if sure else "not read", WARNING if falls else PLAIN))
-    for name, requirement in (("day spread", Requirement.DAY_RANGE), ("beat", Requirement.BEAT)):
-        verdict = told.verdict(requirement)
-        numbers.append((name, evidence(verdict) if verdict.outcome is not Outcome.NOT_APPLICABLE else "–", PLAIN))
-    return numbers
 
 
 def _chart_rule(shown: Shown, width: int) -> Content:

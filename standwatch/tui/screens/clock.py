@@ -18,6 +18,7 @@ from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import clock as draw
 from standwatch.tui.draw.paint import line, stack, wrapped
+from standwatch.tui.draw.shown import Page, Shown
 from standwatch.tui.draw.stand import read_first
 from standwatch.tui.draw.traces import Which, chart_lines
 from standwatch.tui.screens.hands import HandsScreen
@@ -43,7 +44,7 @@ class ClockScreen(HandsScreen):
         super().__init__()
         self._tag = tag
         self._which: Which = "error"
-        self._page: draw.Page = "chart"
+        self._page: Page = "chart"
         self._first = 0
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
@@ -67,11 +68,11 @@ class ClockScreen(HandsScreen):
         return self.stand_app.assessment(self._tag)
 
     @property
-    def shown(self) -> draw.Shown | None:
+    def shown(self) -> Shown | None:
         """What the page is about."""
         if self.view is None or self.chosen is None:
             return None
-        return draw.Shown(self.chosen, self.view, self._which, self._page, self._first)
+        return Shown(self.chosen, self.view, self._which, self._page, self._first)
 
     def _on_view(self, _view: StandView | None) -> None:
         self._again()
@@ -97,7 +98,7 @@ class ClockScreen(HandsScreen):
     def _key_of_chart(self, width: int, height: int) -> object:
         return (id(self.view), self._tag, self._which, width, height)
 
-    async def _chart_job(self, shown: draw.Shown, width: int, height: int, key: object) -> None:
+    async def _chart_job(self, shown: Shown, width: int, height: int, key: object) -> None:
         lines = await asyncio.to_thread(chart_lines, shown.assessment, shown.which, shown.view.now, width, height)
         self.post_message(self.ChartDrawn(key, lines))
 
@@ -176,7 +177,7 @@ class ClockScreen(HandsScreen):
         self._first = min(max(self._first + by, 0), most)
         self._again()
 
-    def _open(self, page: draw.Page) -> None:
+    def _open(self, page: Page) -> None:
         self._page = "chart" if self._page == page else page
         self._first = 0
         self._again()

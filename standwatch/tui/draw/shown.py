@@ -1,0 +1,28 @@
+"""What a clock's page is about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from standwatch.judge.assessment import Assessment
+from standwatch.service.views import StandView
+from standwatch.tui.draw.traces import Which
+
+Page = Literal["chart", "table", "facts", "needed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What the page is about and which part of it is open. `first` is the first line of a long list."""
+
+    assessment: Assessment
+    view: StandView
+    which: Which = "error"
+    page: Page = "chart"
+    first: int = 0
+
+    @property
+    def weights(self) -> bool:
+        """Its power is drawn as ladders."""
+        return self.assessment.estimates.history.traits.weights
