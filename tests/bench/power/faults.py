@@ -117,17 +117,24 @@ def stuck(run: Run) -> list[Row]:
     n = run.sizes.faults
     daily = asked(run, "stuck daily", LONG, n, "daily", fault="stuck")
     closed = asked(run, "stuck closed", LONG, n, "rounds", fault="stuck")
-    closed30 = asked(run, "stuck closed 30", DAILY, n, "rounds", fault="stuck")
+    cuckoos = asked(run, "stuck closed 30", (_K.CUCKOO,), n // 2, "rounds", fault="stuck")
+    chains = asked(run, "stuck closed chain", (_K.LONGCASE_30H,), n // 2, "rounds", fault="stuck")
     twice = asked(run, "stuck twice", LONG, n, "twice", fault="stuck")
     return [
         _row(run, "stuck, read every day: second reading", [t.at_reading(2) for t in daily], 0.98),
         _row(run, "stuck, read every day: third reading", [t.at_reading(3) for t in daily], 0.995),
         _row(run, "stuck, closed weekends: second reading", [t.at_reading(2) for t in closed], 0.98),
-        _row(run, "stuck, closed weekends, 30 h: second reading", [t.at_reading(2) for t in closed30], 0.90),
         _row(run, "stuck, closed weekends: third reading", [t.at_reading(3) for t in closed], 0.99),
         _row(run, "stuck, closed weekends: within three days", [t.by_day(3) for t in closed], 0.88),
-        _row(run, "stuck, closed weekends, 30 h: within three days", [t.by_day(3) for t in closed30], 0.70),
         _row(run, "stuck, read twice a week: within three days", [t.by_day(3) for t in twice], 0.28),
+        *chain.from_iterable(
+            (
+                _row(run, f"stuck, closed weekends, {what}: second reading", [t.at_reading(2) for t in those], 0.90),
+                _row(run, f"stuck, closed weekends, {what}: third reading", [t.at_reading(3) for t in those], 0.99),
+                _row(run, f"stuck, closed weekends, {what}: within three days", [t.by_day(3) for t in those], 0.70),
+            )
+            for what, those in (("cuckoo 30 h", cuckoos), ("30 h of one weight", chains))
+        ),
     ]
 
 

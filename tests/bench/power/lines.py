@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench.engine.table import Row
-from tests.bench.power import clusters, falls, home, stops
+from tests.bench.power import clusters, falls, faults, home, springs, stops
 from tests.bench.power.run import Run
 
 LINES: dict[str, Callable[[Run], list[Row]]] = {
     "rundown": falls.coverage,
     "near": falls.near,
+    "springs": springs.springs,
+    "stuck": faults.stuck,
+    "on": faults.on,
+    "lacking": faults.lacking,
+    "false": faults.false_alarms,
     "stops": stops.right_first,
     "odds": stops.odds,
     "clusters": clusters.without_cause,
