@@ -55,6 +55,7 @@ def add(session: Session, /, tag: str, **columns: str | None) -> None:
         cells["on_stand_at"] = session.time(str(cells["on_stand_at"]))
     written = stand.add_clock({**cells, "tag": tag}, session.now)
     click.echo(f"{written.text} is on the stand  ({written.id})")
+    _warn(session, written.warning)
 
 
 @clock.command("list", cls=Command, example="standwatch clock list")
@@ -98,6 +99,7 @@ def change(session: Session, tag: str, cells: tuple[str, ...]) -> None:
     stand = session.needed()
     written = stand.change_clock(tag, session.cells(cells), session.now)
     click.echo(f"{written.text}: changed  ({written.id})")
+    _warn(session, written.warning)
 
 
 @clock.command("move", cls=Command, example="standwatch clock move 2417 B4")
@@ -109,7 +111,9 @@ def move(session: Session, tag: str, slot: str, at: str | None) -> None:
     """Record that a clock went to another slot. Rate, swing and beat start anew there."""
     stand = session.needed()
     moment = None if at is None else session.time(at)
-    click.echo(telling.receipt(stand.move_clock(tag, slot, session.now, at=moment), stand.shop.zone))
+    done = stand.move_clock(tag, slot, session.now, at=moment)
+    click.echo(telling.receipt(done, stand.shop.zone))
+    _warn(session, done.warning)
 
 
 @clock.command("kinds", cls=Command, example="standwatch clock kinds")
@@ -132,6 +136,11 @@ def kinds() -> None:
     ]
     click.echo(words.table(heads, rows, right=heads[3:]))
     click.echo("Falls in mm/day, limits in s/day.")
+
+
+def _warn(session: Session, warning: str) -> None:
+    if warning:
+        session.say(f"mind: {warning}")
 
 
 def _plain(value: object) -> str:

@@ -9,7 +9,7 @@ from standwatch.estimate.answers import Estimates, Timekeeping
 from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
 from standwatch.estimate.leads import leads_of
-from standwatch.estimate.leads.evidence import Evidence
+from standwatch.estimate.leads.evidence import Evidence, Neighbour
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.power import power_of
 from standwatch.estimate.swing import swing_of
@@ -27,7 +27,10 @@ def estimates_of(
     return [estimates_with(history, time) for history, time in zip(histories, times, strict=True)]
 
 
-def estimates_with(history: History, time: Timekeeping) -> Estimates:
-    """The estimates of one clock whose error and rate are known already."""
+def estimates_with(
+    history: History, time: Timekeeping, neighbours: Sequence[tuple[History, Timekeeping]] = ()
+) -> Estimates:
+    """The estimates of one clock whose error and rate are known already; `neighbours` hang alike on its rail."""
     power, swing = power_of(history), swing_of(history)
-    return Estimates(history, time, power, swing, partial(leads_of, Evidence(history, time, power, swing)))
+    evidence = Evidence(history, time, power, swing, tuple(Neighbour(*each) for each in neighbours))
+    return Estimates(history, time, power, swing, partial(leads_of, evidence))

@@ -18,12 +18,14 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service import late
+from standwatch.service.around import Around
 from standwatch.service.homes import Homes
 from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
+from standwatch.service.rails import Mates, Rails
 from standwatch.service.sharing import Alone, Sharing
-from standwatch.service.shelf import ClockFacts, Log, Shelf
+from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
@@ -31,31 +33,14 @@ if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.at_home import AtHome
     from standwatch.estimate.engine import Memory
 
-Bumps = tuple[tuple[str, datetime], ...]
-"""Rail and time of each bump of the stand."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Around:
-    """What every assessment of the stand rests on, beside the clock's own facts."""
-
-    shop: Shop
-    bumps: Bumps
-    temperatures: Log
-    common: Common = NOTHING_SHARED
-
-    def of_rail(self, rail: str) -> _Around:
-        """The same for the clocks of one rail: others' bumps are no matter there."""
-        return replace(self, bumps=tuple(bump for bump in self.bumps if rail and bump[0] == rail))
-
 
 @dataclass(frozen=True, slots=True)
 class _Kept:
-    """An assessment and what it was worked out from; `around` is its rail's."""
+    """An assessment and what it was worked out from; `around` is its own."""
 
     facts: ClockFacts
     rail: str
-    around: _Around
+    around: Around
     learned: Learned
     now: datetime
     assessment: Assessment
@@ -73,6 +58,7 @@ class Assessor:
         self._learning = Learning(late.learn)
         self._sharing = Sharing(late.voice_of, late.listening)
         self._homes = Homes()
+        self._rails = Rails()
         self._memories: dict[bool, Memory] = {}
 
     # facts
@@ -189,7 +175,7 @@ class Assessor:
         self._shelf.refresh()
         return self._around(now, []).common
 
-    def _around(self, now: datetime, wanted: Sequence[ClockFacts], *, without: str | None = None) -> _Around:
+    def _around(self, now: datetime, wanted: Sequence[ClockFacts], *, without: str | None = None) -> Around:
         """What is around the clocks of the stand, and `wanted`, who count in the place of what is kept of them."""
         alone = self._alone(now, without)
         learned = self.learned(now)
@@ -201,11 +187,13 @@ class Assessor:
             for facts in clocks.values()
             if any(first <= now and last >= begun for first, last in _span(facts))
         ]
-        return replace(alone, common=self._sharing.common(voices, now, partial(self._times_of, learned=learned)))
+        common = self._sharing.common(voices, now, partial(self._times_of, learned=learned))
+        here = self.on_stand(now) | {facts.clock.body.tag: facts for facts in wanted}
+        return replace(alone, common=common, mates=self._rails.mates(here, now))
 
-    def _alone(self, now: datetime, without: str | None = None) -> _Around:
+    def _alone(self, now: datetime, without: str | None = None) -> Around:
         """What is around each clock by itself."""
-        return _Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
+        return Around(self.shop(), self._shelf.bumps(now), self._shelf.temperatures(now, without=without))
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """The assessment of the clock with exactly this tag."""
@@ -221,7 +209,7 @@ class Assessor:
         next_round, learned = shop.rounds.next_after(now), self.learned(now)
         return StandView(now, next_round, shop, who_first(found), learned, self.common(now))
 
-    def _history(self, facts: ClockFacts, now: datetime, around: _Around) -> History:
+    def _history(self, facts: ClockFacts, now: datetime, around: Around) -> History:
         return history_of(
             facts.clock.body,
             facts.check_ins,
@@ -241,27 +229,28 @@ class Assessor:
         shop, around, learned = self.shop(), self._around(now, wanted), self.learned(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
-            rail = estimates.history.rail
+            tag, rail = facts.clock.body.tag, estimates.history.rail
             going = going_of(estimates.history, estimates.time.error_at)
             found = assess(estimates, going, shop.rounds, shop.calls)
-            self._kept[facts.clock.body.tag] = _Kept(facts, rail, around.of_rail(rail), learned, now, found)
+            self._kept[tag] = _Kept(facts, rail, around.of_clock(tag, rail), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 
     def _estimates(
-        self, wanted: Sequence[ClockFacts], now: datetime, around: _Around, learned: Learned
+        self, wanted: Sequence[ClockFacts], now: datetime, around: Around, learned: Learned
     ) -> list[Estimates]:
         """The estimates of `wanted`; where nothing is shared, what was worked out to see that is taken."""
         tags = [facts.clock.body.tag for facts in wanted]
         alone = {} if around.common != NOTHING_SHARED else {tag: self._sharing.alone(tag, now) for tag in tags}
         rest = [self._history(facts, now, around) for facts in wanted if alone.get(facts.clock.body.tag) is None]
         anew = zip(rest, self._times_of(rest, learned=learned), strict=True)
-        return [self._estimates_with(*(alone.get(tag) or next(anew)), now) for tag in tags]
+        return [self._estimates_with(*(alone.get(tag) or next(anew)), now, around.mates.get(tag, ())) for tag in tags]
 
-    def _estimates_with(self, history: History, time: Timekeeping, now: datetime) -> Estimates:
-        """The estimates of one clock; of one at its owner's with the error there, for whoever asks."""
+    def _estimates_with(self, history: History, time: Timekeeping, now: datetime, mates: Mates = ()) -> Estimates:
+        """The estimates of one clock beside its `mates`; of one at its owner's with the error there, for who asks."""
         from standwatch.estimate.estimates import estimates_with  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-        found = estimates_with(history, time)
+        beside = [known for mate in mates if (known := self._sharing.known(mate)) is not None]
+        found = estimates_with(history, time, beside)
         if history.home_since is None:
             return found
         return replace(found, find_home=partial(self.at_home, history, time, now))
@@ -287,14 +276,15 @@ class Assessor:
         shared = any(history.common != NOTHING_SHARED for history in histories)
         return timekeepings_of(histories, learned=learned, memory=self._memories.setdefault(shared, Memory()))
 
-    def _still_good(self, facts: ClockFacts, now: datetime, around: _Around, learned: Learned, keep: timedelta) -> bool:
+    def _still_good(self, facts: ClockFacts, now: datetime, around: Around, learned: Learned, keep: timedelta) -> bool:
         """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
         kept = self._kept.get(facts.clock.body.tag)
         if kept is None or not timedelta() <= now - kept.now <= keep:
             return False
         if kept.assessment.estimates.history.home_since is not None:
             return False  # it also rests on what others tell from home
-        return kept.facts is facts and kept.learned == learned and kept.around == around.of_rail(kept.rail)
+        own = around.of_clock(facts.clock.body.tag, kept.rail)
+        return kept.facts is facts and kept.learned == learned and kept.around == own
 
 
 def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TypeVar
 
-from standwatch.estimate.history import History, Visit
+from standwatch.estimate.history import History, Visit, at_owner, rail_of
 from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.phases import Phase, phase_of
@@ -19,6 +19,7 @@ from standwatch.model.records import AnyRecord, Draft, ImportReport, Record, bui
 from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
+from standwatch.service.rails import warning_of
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
@@ -61,7 +62,17 @@ def add_clock(office: Assessor, cells: Mapping[str, object], now: datetime) -> W
                 f"a clock called {clock.tag!r} is here already; one tag per job, never used again", column="tag"
             )
         [written] = office.append([Draft(clock)], now)
-    return Written(written, clock.tag, describe(clock))
+    return Written(written, clock.tag, describe(clock), _hangs_beside(office, clock, clock.position, now))
+
+
+def _hangs_beside(office: Assessor, clock: Clock, slot: str | None, now: datetime) -> str:
+    """What to mind of the clocks that hang on the rail of `slot`; empty where there is none."""
+    if not slot or not rail_of(slot):
+        return ""
+    rail = {tag: each for tag, each in office.present(now).items() if rail_of(each[1]) == rail_of(slot)}
+    return warning_of(
+        clock, slot, [each for tag, each in rail.items() if not at_owner(now, office.facts(tag).steps(now))]
+    )
 
 
 def change_clock(office: Assessor, tag: str, cells: Mapping[str, str | None], now: datetime) -> Written:
@@ -194,7 +205,8 @@ def _replace_clock(office: Assessor, record: Record[Clock], cells: Mapping[str, 
                 f"then {row.id} of {row.body.at.isoformat()} could not be: {error}; correct that first"
             ) from None
     [written] = office.append([Draft(clock, replaces=record.id)], now)
-    return Written(written, clock.tag, describe(clock))
+    placed = clock.position if clock.position != record.body.position else None
+    return Written(written, clock.tag, describe(clock), _hangs_beside(office, clock, placed, now))
 
 
 def _check_undoable(office: Assessor, record: AnyRecord) -> None:
@@ -223,6 +235,7 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
         found_s=found,
         surprise=_surprise(expected, found, after, fact_id),
         assessment=after,
+        warning=_hangs_beside(office, office.clock(row.tag).body, row.note, now) if row.work is Work.MOVED else "",
         betrayed=_betrayed(office, fact_id, row, after),
     )
 

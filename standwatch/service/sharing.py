@@ -76,6 +76,11 @@ class Sharing:
         kept = self._kept.get(tag)
         return (kept.history, kept.time) if kept is not None and kept.history.now == now else None
 
+    def known(self, facts: ClockFacts) -> tuple[History, Timekeeping] | None:
+        """A clock by itself as it was last worked out from just these facts, if it was."""
+        kept = self._kept.get(facts.clock.body.tag)
+        return (kept.history, kept.time) if kept is not None and kept.facts is facts else None
+
     def _still_good(self, clock: Alone, now: datetime) -> bool:
         kept = self._kept.get(clock.facts.clock.body.tag)
         if kept is None or kept.around != clock.around:

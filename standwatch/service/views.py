@@ -66,7 +66,8 @@ class Receipt:
 
     `expected` is from all facts but this one. `found_s` is None where no error was read. `surprise`: the reading lies
     well outside what was expected, or the readings together contradict it. `betrayed` is work that nobody logged and
-    that is known of only since this visit.
+    that is known of only since this visit. `warning` is a sentence on where a clock that was moved hangs now; empty
+    where there is nothing to mind.
     """
 
     id: str
@@ -77,6 +78,7 @@ class Receipt:
     surprise: bool
     assessment: Assessment
     betrayed: tuple[Unlogged, ...] = ()
+    warning: str = ""
 
     @property
     def unsaid(self) -> tuple[Unlogged, ...]:
@@ -86,11 +88,15 @@ class Receipt:
 
 @dataclass(frozen=True, slots=True)
 class Written:
-    """A fact that was written: its id, its clock's tag, and what it is, in words."""
+    """A fact that was written: its id, its clock's tag, and what it is, in words.
+
+    `warning` is a sentence on where a new clock hangs; empty where there is nothing to mind.
+    """
 
     id: str
     tag: str
     text: str
+    warning: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from standwatch.estimate.answers import Lead
-from standwatch.estimate.leads import bob, chime, cold, falls, oil, rate, stops, strike, swing
+from standwatch.estimate.leads import bob, chime, cold, falls, neighbours, oil, rate, stops, strike, swing
 from standwatch.estimate.leads.evidence import Evidence
 
 Rule = Callable[[Evidence], Lead | None]
@@ -44,6 +44,7 @@ RULES: tuple[Rule, ...] = (
     strike.strike_off_by_constant,
     oil.oil_dark,
     cold.cold,
+    neighbours.neighbours,
 )
 
 

@@ -15,14 +15,23 @@ from standwatch.estimate.reasons import day_words
 from standwatch.estimate.running_wrong import Wrong, running_wrong
 
 
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """A clock beside this one on its rail, whose pendulum is near enough alike to pass swing to it."""
+
+    history: History
+    time: Timekeeping
+
+
 @dataclass(frozen=True)
 class Evidence:
-    """One clock's facts and what was worked out from them, as of the history's `now`."""
+    """One clock's facts and what was worked out from them, as of the history's `now`; and its neighbours."""
 
     history: History
     time: Timekeeping
     power: Power
     swing: Swing
+    neighbours: tuple[Neighbour, ...] = ()
 
     @cached_property
     def going(self) -> Going:

@@ -247,7 +247,8 @@ class StandScreen(HandsScreen):
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
             return
-        self.say("ADDED", f"{written.tag} is on the stand. Space takes its first reading, t says what was done.")
+        mind = f" {written.warning[0].upper()}{written.warning[1:]}." if written.warning else ""
+        self.say("ADDED", f"{written.tag} is on the stand. Space takes its first reading, t says what was done.{mind}")
         await self.stand_app.look().wait()
         self.table.choose(written.tag)
 

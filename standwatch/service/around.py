@@ -1,0 +1,31 @@
+"""What every assessment of the stand rests on, beside the clock's own facts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import datetime
+
+from standwatch.estimate.together import NOTHING_SHARED, Common
+from standwatch.service.rails import Mates
+from standwatch.service.shelf import Log
+from standwatch.service.shop import Shop
+
+Bumps = tuple[tuple[str, datetime], ...]
+"""Rail and time of each bump of the stand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """The shop, the rails' bumps, the thermometer, what all share, and of each clock by tag who hangs alike beside."""
+
+    shop: Shop
+    bumps: Bumps
+    temperatures: Log
+    common: Common = NOTHING_SHARED
+    mates: Mapping[str, Mates] = field(default_factory=dict)
+
+    def of_clock(self, tag: str, rail: str) -> Around:
+        """The same for one clock on `rail`: others' bumps and mates are no matter there."""
+        bumps = tuple(bump for bump in self.bumps if rail and bump[0] == rail)
+        return replace(self, bumps=bumps, mates={tag: self.mates.get(tag, ())})

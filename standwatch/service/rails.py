@@ -1,0 +1,97 @@
+"""Who hangs beside whom: clocks of one rail whose pendulums are near enough alike to pass swing to each other."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+
+from standwatch.estimate.history import at_owner, rail_of
+from standwatch.horology.kinds import traits_of
+from standwatch.horology.pendulum import exchange_hours
+from standwatch.model.facts import Clock
+from standwatch.model.text import natural
+from standwatch.model.units import DAY_S
+from standwatch.model.words import Work
+from standwatch.service.shelf import ClockFacts
+
+Mates = tuple[ClockFacts, ...]
+"""The facts of the clocks that hang alike beside one on its rail."""
+ALIKE_S_PER_DAY = 60.0
+"""Pendulums whose trains are made for rates so near are alike: regulating may bring them within reach (common
+practice)."""
+_EXAMPLE_S_PER_DAY = 10.0
+
+
+def swings_at(clock: Clock) -> float | None:
+    """Beats an hour of a clock's pendulum; None where no pendulum swings that could pull at another."""
+    traits = traits_of(clock)
+    return traits.beats_per_hour if traits.oscillator == "pendulum" and not traits.reference else None
+
+
+def alike(beats: float, other: float) -> bool:
+    """Whether two pendulums, by their beats an hour, may pass swing to each other."""
+    return DAY_S * abs(beats / other - 1) <= ALIKE_S_PER_DAY
+
+
+def warning_of(clock: Clock, slot: str, others: Iterable[tuple[Clock, str]]) -> str:
+    """A sentence for whoever places `clock` in `slot` among `others` and their slots; empty where nothing is near."""
+    beats, rail = swings_at(clock), rail_of(slot)
+    if beats is None or not rail:
+        return ""
+    near = [
+        (other.tag, at)
+        for other, at in sorted(others, key=lambda pair: natural(pair[1]))
+        if other.tag != clock.tag
+        and rail_of(at) == rail
+        and (swings := swings_at(other)) is not None
+        and alike(beats, swings)
+    ]
+    if not near:
+        return ""
+    told = [f"{tag} in {at}" for tag, at in near]
+    names = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
+    swing = "swings" if len(near) == 1 else "swing"
+    hours = exchange_hours(beats, _EXAMPLE_S_PER_DAY)
+    apart = f"every {hours:.1f} h where they are {_EXAMPLE_S_PER_DAY:g} s/day apart"
+    return (
+        f"{names} {swing} alike on the same rail ({beats:g} beats an hour): such pendulums pass swing to and fro, "
+        f"{apart}, and nearer than 2 s/day it looks like drift; isolate them before judging"
+    )
+
+
+class Rails:
+    """The nearest clock alike on either side of each, by where they hang."""
+
+    def __init__(self) -> None:
+        self._kept: dict[str, tuple[ClockFacts, float | None, tuple[tuple[datetime, str], ...]]] = {}
+
+    def mates(self, clocks: Mapping[str, ClockFacts], now: datetime) -> dict[str, Mates]:
+        """Of each of `clocks` by tag that has any, the nearest clock alike to the left and to the right on its rail."""
+        rails: dict[str, list[tuple[float, str, ClockFacts]]] = defaultdict(list)
+        for tag, facts in clocks.items():
+            if at_owner(now, facts.steps(now)):
+                continue
+            beats, slot = self._swing_and_slot(tag, facts, now)
+            if beats is not None and rail_of(slot):
+                rails[rail_of(slot)].append((beats, slot, facts))
+        found: dict[str, Mates] = {}
+        for hung in rails.values():
+            hung.sort(key=lambda each: natural(each[1]))
+            for n, (beats, _, facts) in enumerate(hung):
+                left = next((other for b, _, other in reversed(hung[:n]) if alike(beats, b)), None)
+                right = next((other for b, _, other in hung[n + 1 :] if alike(beats, b)), None)
+                beside = tuple(other for other in (left, right) if other is not None)
+                if beside:
+                    found[facts.clock.body.tag] = beside
+        return found
+
+    def _swing_and_slot(self, tag: str, facts: ClockFacts, now: datetime) -> tuple[float | None, str]:
+        kept = self._kept.get(tag)
+        if kept is None or kept[0] is not facts:
+            moved = tuple(
+                (r.body.at, r.body.note) for r in facts.check_ins if r.body.work is Work.MOVED and r.body.note
+            )
+            kept = self._kept[tag] = (facts, swings_at(facts.clock.body), moved)
+        went = [slot for at, slot in kept[2] if at <= now]
+        return kept[1], went[-1] if went else facts.clock.body.position or ""
