@@ -22,7 +22,7 @@ def run() -> Iterator[Run]:
 
 
 def test_the_right_stop_is_first(run: Run) -> None:
-    assert [row.line for row in stops.right_first(run) if not row.reached] == []
+    assert [row.line for row in stops.right_first(run) if row.reached is False] == []
 
 
 def test_the_odds_are_said_true(run: Run) -> None:
