@@ -73,9 +73,18 @@ def _wanted(case: Case, trains: list[_Shown]) -> str:
         parts.setdefault((bool(train.words), train.wanted), []).append(train)
     said = []
     for (special, wanted), together in parts.items():
-        shown = [train.words for train in together] if special else [_hours_words(case, together)]
+        shown = _own_words(together) if special else [_hours_words(case, together)]
         said += [*shown, wanted.replace("PROOF", listed([_PROOF[train.train] for train in together]))]
     return "; ".join(text for text in said if text)
+
+
+def _own_words(trains: list[_Shown]) -> list[str]:
+    """What each train has to say of itself; "going and strike: no wind told" where they say the same."""
+    same: dict[str, list[str]] = {}
+    for train in trains:
+        said = train.words.removeprefix(f"{train.train}: ")
+        same.setdefault(said, []).append(str(train.train) if said != train.words else "")
+    return [f"{listed(names)}: {said}" if all(names) else said for said, names in same.items()]
 
 
 def _hours_words(case: Case, trains: list[_Shown]) -> str:

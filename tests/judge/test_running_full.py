@@ -171,6 +171,10 @@ class TestStops:
         assert verdict.outcome is NOT_YET
         assert verdict.because == "going: no wind told since the stop nobody explained"
 
+    def test_trains_that_lack_the_same_say_it_once(self) -> None:
+        verdict = longcase("11-10 20:00 error_s=0", "11-11 08:00 work=stopped")
+        assert verdict.because == "going and strike: no wind told since the stop nobody explained"
+
     def test_explained_at_once_or_later_it_stays(self) -> None:
         lines = [WOUND, *DAYS, *self.PROVED, *self.LATER, "11-13 08:00 work=stopped explained=yes"]
         found = case("longcase", lines, now="11-13 09:00", trains="going")
