@@ -77,8 +77,13 @@ def _counts(history: History, visit: Visit, opened: tuple[datetime, int] | None,
         visit.work not in HUNG
         and (opened is None or (visit.at, visit.order) > opened)
         and (started is None or visit.at - started > FIRST_SWING)
-        and not any(bumped < visit.at < bumped + IN_DOUBT for bumped in history.bumps)
+        and not in_doubt(history, visit.at)
     )
+
+
+def in_doubt(history: History, at: datetime) -> bool:
+    """Whether what is read of the swing at `at` is in doubt, since the rail was bumped within a day before."""
+    return any(bumped < at < bumped + IN_DOUBT for bumped in history.bumps)
 
 
 def _why_none(history: History) -> str:

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import SwingReading
 from standwatch.estimate.history import Visit
+from standwatch.estimate.swing import in_doubt
 from standwatch.estimate.winding import wind_hours
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
@@ -94,7 +95,7 @@ def beat(case: Case) -> Verdict:
     torsion = case.traits.oscillator == "torsion"
     limit = OVERSWING_DIFFERENCE_DEG if torsion else case.traits.beat_limit
     settled = [(v, value) for v in _since_swing_opened(case) if (value := _beat_error(v)) is not None]
-    settled = [(v, value) for v, value in settled if settled_at(case, v.at)]
+    settled = [(v, value) for v, value in settled if settled_at(case, v.at) and not in_doubt(case.history, v.at)]
     if not settled:
         return not_yet(name, None, limit, "no settled reading yet", reading_from(case, _day_after_settling(case)))
     last, value = settled[-1]
@@ -194,7 +195,7 @@ def _overswings(case: Case) -> list[tuple[datetime, float]]:
     for visit in _since_swing_opened(case):
         left, right = visit.row.overswing_left_deg, visit.row.overswing_right_deg
         first_swing = any(timedelta() < visit.at - start <= WIDE_FIRST_SWING for start in wide)
-        if left is not None and right is not None and not first_swing:
+        if left is not None and right is not None and not (first_swing or in_doubt(case.history, visit.at)):
             found.append((visit.at, min(left, right)))
     return found
 

@@ -163,6 +163,20 @@ def test_a_beat_read_while_the_clock_settles_does_not_count(work: str) -> None:
     assert outcome("beat", "longcase", [started, "11-03 07:00 beat_error_pct=1", late], now="11-04 08:30") is MET
 
 
+@pytest.mark.parametrize(("when", "expected"), [("11-04 07:59", NOT_YET), ("11-04 08:01", MISSED)])
+def test_a_bumped_rail_is_judged_by_nothing_of_its_beat_for_a_day(when: str, expected: Outcome) -> None:
+    lines = ["11-01 08:00 work=levelled", "11-03 08:00 beat_error_pct=1 work=bumped", f"{when} beat_error_pct=9"]
+    assert outcome("beat", "longcase", lines, now="11-04 09:00", position="A1") is expected
+    assert outcome("beat", "longcase", lines, now="11-04 09:00") is MISSED, "no rail, no bump"
+
+
+@pytest.mark.parametrize(("when", "expected"), [("11-04 07:59", NOT_YET), ("11-04 08:01", MISSED)])
+def test_nor_of_its_overswing(when: str, expected: Outcome) -> None:
+    low = "overswing_left_deg=12 overswing_right_deg=14"
+    lines = ["11-01 08:00 work=levelled", "11-03 08:00 work=bumped", f"{when} {low}"]
+    assert outcome("amplitude", "torsion", lines, now="11-04 09:00", position="A1") is expected
+
+
 def test_a_torsion_clock_settles_for_two_days() -> None:
     def beat(first: str, left: int) -> Outcome:
         reading = f"overswing_left_deg={left} overswing_right_deg=24"
