@@ -34,7 +34,8 @@ def swinging(facts: ClockFacts, kind: Kind, rng: np.random.Generator) -> list[tu
         body = record.body
         if body.error_s is not None and day % 2 == 0:
             warm = (body.temperature_c or 20.0) - 20.0
-            log = -loss * (day % 7) * 24 / kind.duration_h + trend * day / 7 + cold * warm
+            since_wound = (day - 1) % 7 + 1  # it is read before it is wound
+            log = -loss * since_wound * 24 / kind.duration_h + trend * day / 7 + cold * warm
             degrees = usual * np.exp(log + share * rng.standard_normal())
             body = body.model_copy(update={"amplitude_deg": float(degrees)})
         found.append((day, replace(record, body=body)))
