@@ -125,8 +125,8 @@ def _command(estimates: Estimates, found: SuspectedWork, last: Visit | None, *, 
     (its step is the hands').
     """
     zone = estimates.history.zone
-    first = next(v for v in estimates.history.readings if v.at == found.at)
-    what = Work.SUMMER_TIME if by_civil_time and first.row.dial is not None else found.what
+    by_dial = any(v.at == found.at and v.row.dial is not None for v in estimates.history.readings)
+    what = Work.SUMMER_TIME if by_civil_time and by_dial else found.what
     done = found.at - _MINUTE if last is None else last.at
     whole = done.replace(second=0, microsecond=0)
     whole = min(whole + _MINUTE if whole < done else whole, found.at)
