@@ -192,13 +192,13 @@ def _lead(situation: Situation) -> Step | None:
     leads = situation.case.estimates.leads
     if not leads or leads[0].odds < STRONG:
         return None
-    short = _WORTH.get(leads[0].code, "a lead")
+    short = WORTH.get(leads[0].code, "a lead")
     return Need.REST, NextAction(NextStep.LOOK, f"look into it: {leads[0].text}", short)
 
 
 STRONG = 0.8
 """A lead at least so likely is worth the walk when nothing else is due."""
-_WORTH = {
+WORTH = {
     "swing-falls": "swing falls",
     "swing-low-at-end": "mainspring",
     "stops-same-minute": "hands",

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.judge.next_step import WORTH
 from standwatch.model.words import NextStep
+from tests.estimate.leads.test_any_ledger import CODES
 from tests.judge.complete import COLUMNS, LEDGER, NOW
 from tests.judge.judged import assessed
 
@@ -31,3 +33,8 @@ def test_a_weak_or_missing_lead_leaves_it_be() -> None:
 
 def test_what_is_due_goes_first() -> None:
     assert timed(28).next.code is NextStep.RELEASE
+
+
+def test_every_lead_has_its_few_words() -> None:
+    assert set(WORTH) == CODES
+    assert all(0 < len(words) <= 13 for words in WORTH.values())
