@@ -17,8 +17,8 @@ from standwatch.model.words import Drive, Train
 BEFORE_MIN = 10.0
 """A stop so many minutes before the strike or chime lets off falls into its lift (common practice)."""
 SCATTERED_LEAST = 4
-_SEEN = {4: 0.61, 5: 0.82, 6: 0.86, 7: 0.9, 8: 0.93}
-"""How often stops of one cause gather so that it is named, by their number, on simulated stands (bench of power)."""
+_SEEN = {4: 0.54, 5: 0.76, 6: 0.83, 7: 0.88, 8: 0.92}
+"""How often stops of one cause, or mostly one, are named, by their number (bench of power, its causes averaged)."""
 BELOW_BOB_MM = 150.0
 ABOVE_BOB_MM = 40.0
 
