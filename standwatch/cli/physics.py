@@ -13,7 +13,7 @@ from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
 from standwatch.horology import pendulum as physics
 from standwatch.horology.gravity import parse_site, site_change
-from standwatch.horology.moon import age_days
+from standwatch.horology.moon import age_days, half_moons
 from standwatch.model.errors import BadValue
 
 
@@ -99,6 +99,8 @@ def moon(session: Session, at: str | None, *, as_json: bool) -> None:
         zone = session.looking().shop.zone
         new = words.when(moment - timedelta(days=age) + timedelta(seconds=30), zone)  # to the nearest minute
         click.echo(f"{words.when(moment, zone)}: the moon is {age:.1f} days old, new {new}")
+        growing, waning = (words.when(half, zone) for half in half_moons(moment))
+        click.echo(f"half lit {growing}, growing, and {waning}, waning")
         click.echo("a dial of 59 teeth keeps the mean moon: it may stand up to 0.8 days off this and be right")
 
 

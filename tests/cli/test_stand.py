@@ -518,6 +518,7 @@ def test_physics_as_a_restorer_reads_it(program: Program) -> None:
     assert "keeps its rate" in program("site", "--from", "45,0", "--to", "-45,0").out
     told = program("moon", "--at", "2026-11-20T08:00+00:00").out
     assert "the moon is 11.0 days old, new Mon 09 Nov 2026 07:02" in told  # ephem 4.2: 2026-11-09 07:02 UT
+    assert "half lit Tue 17 Nov 2026 11:4" in told
     for year in ("0001", "9999"):
         assert "1600 to 2399" in program("moon", "--at", f"{year}-06-01T08:00+00:00", code=4).err
     for length in ("-5", "0", "1e9", "nan"):

@@ -21,6 +21,25 @@ def test_the_worked_example() -> None:
     assert moon.new_moon_jde(-283) == pytest.approx(2443192.65118, abs=5e-6)
 
 
+def test_the_worked_example_of_a_last_quarter() -> None:
+    # Meeus, example 49.b: the first last quarter of 2044
+    assert moon.quarter_jde(544.75) == pytest.approx(2467636.49186, abs=5e-6)
+
+
+@given(st.datetimes(datetime(1965, 1, 1), datetime(2049, 1, 1), timezones=st.just(UTC)))  # noqa: DTZ001
+def test_half_moons_agree_with_an_ephemeris(at: datetime) -> None:
+    new = ephem.Date(moon.new_moon_before(at).replace(tzinfo=None) + timedelta(hours=1))
+    theirs = (ephem.next_first_quarter_moon(new), ephem.next_last_quarter_moon(new))
+    for ours, date in zip(moon.half_moons(at), theirs, strict=True):
+        assert abs(ours.replace(tzinfo=None) - date.datetime()) < timedelta(minutes=1.5)
+
+
+@pytest.mark.parametrize("k", [0.0, 3.5, -1.3])
+def test_only_quarters_are_quarters(k: float) -> None:
+    with pytest.raises(ValueError, match="quarter"):
+        moon.quarter_jde(k)
+
+
 @pytest.mark.parametrize(
     ("at", "age"),
     [  # computed with ephem; tolerance 0.001 d
