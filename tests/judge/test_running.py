@@ -117,6 +117,23 @@ class TestWeightPassage:
         lines = [START, "11-10 08:00 error_s=1", "11-11 08:00 work=ran-out"]
         assert weight_passage(case("regulator", lines, now="11-11 09:00")).outcome is MET
 
+    def test_short_winds_never_add_up(self) -> None:
+        lines = daily("11-02 08:00", "11-20 08:00", "error_s={d:.1f}")
+        lines += [f"11-{day:02} 08:01 work=wound" for day in (2, 6, 10, 14, 18)]
+        verdict = weight_passage(case("regulator", lines, now="11-20 09:00"))
+        assert (verdict.outcome, verdict.observed) == (NOT_YET, 0)
+
+    def test_the_strike_weight_wound_alone_ends_no_wind(self) -> None:
+        lines = [START, "11-05 08:00 error_s=1 work=wound train=strike", "11-09 08:00 error_s=2"]
+        assert weight_passage(case("weight-wall", lines, now="11-09 09:00")).outcome is MET
+
+    @pytest.mark.parametrize("work", ["moved", "cased"])
+    def test_a_move_keeps_it_and_an_opening_does_not(self, work: str) -> None:
+        lines = [START, "11-09 08:00 error_s=2 work=wound", f"11-10 08:00 work={work}", "11-11 08:00 error_s=0"]
+        assert weight_passage(case("regulator", lines, now="11-11 09:00")).outcome is MET
+        opened = [line.replace(f"work={work}", "work=opened") for line in lines]
+        assert weight_passage(case("regulator", opened, now="11-11 09:00")).outcome is NOT_YET
+
     @pytest.mark.parametrize("kind", ["mantel", "carriage", "torsion", "reference", "spring-wall-31d"])
     def test_springs_have_no_weight_to_pass(self, kind: str) -> None:
         assert weight_passage(case(kind, ["11-02 08:00 error_s=0"], now="11-02 09:00")).outcome is NOT_APPLICABLE
