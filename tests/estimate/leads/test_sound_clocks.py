@@ -55,6 +55,6 @@ def test_hardly_a_lead_on_sound_clocks(name: KindName) -> None:
         facts.__dict__["records"] = swinging(facts, KINDS[name], rng)
         for found in estimates_of([facts.history(day) for day in LOOKS]):
             told[number] += bool(found.leads)
-    # under two clocks in a hundred showed one in six weeks (eight kinds, three seeds, 1,440 clocks); three of twenty
+    # about two clocks in a hundred showed one in six weeks (eight kinds, three seeds, 1,440 clocks); three of twenty
     # would come by chance in one such test in two hundred
     assert sum(1 for times in told.values() if times) <= 2
