@@ -10,11 +10,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from standwatch.estimate.history import History
 from standwatch.model.answers import Answer, Moment, NotYetKnown
 from standwatch.model.words import ReadBy, Train, Work
+
+if TYPE_CHECKING:  # which stands on the answers itself
+    from standwatch.estimate.going import Going
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,8 +211,8 @@ class Home(Protocol):
 class Estimates:
     """Everything that is estimated of one clock, with the History it stands on.
 
-    `find_leads` works out `leads`, which is done when they are first asked for; `find_home` likewise `home`, and is
-    None of a clock on the stand.
+    `find_leads` works out `leads`, which is done when they are first asked for, `find_going` likewise `going`, and
+    `find_home` `home`; that is None of a clock on the stand.
     """
 
     history: History
@@ -217,12 +220,18 @@ class Estimates:
     power: Power
     swing: Swing
     find_leads: Callable[[], tuple[Lead, ...]] = field(repr=False, compare=False)
+    find_going: Callable[[], Going] = field(repr=False, compare=False)
     find_home: Callable[[], Home] | None = field(default=None, repr=False, compare=False)
 
     @cached_property
     def leads(self) -> tuple[Lead, ...]:
         """The patterns worth a look, strongest first."""
         return self.find_leads()
+
+    @cached_property
+    def going(self) -> Going:
+        """When it went and stopped, the dials of its stops by the error it had."""
+        return self.find_going()
 
     @cached_property
     def home(self) -> Home | None:

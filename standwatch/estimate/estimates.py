@@ -33,4 +33,4 @@ def estimates_with(
     """The estimates of one clock whose error and rate are known already; `neighbours` hang alike on its rail."""
     power, swing = power_of(history), swing_of(history)
     evidence = Evidence(history, time, power, swing, tuple(Neighbour(*each) for each in neighbours))
-    return Estimates(history, time, power, swing, partial(leads_of, evidence))
+    return Estimates(history, time, power, swing, partial(leads_of, evidence), lambda: evidence.going)

@@ -223,15 +223,13 @@ class Assessor:
         )
 
     def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
-        from standwatch.estimate.going import going_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
-        from standwatch.judge.assess import assess  # noqa: PLC0415  # the same
+        from standwatch.judge.assess import assess  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         shop, around, learned = self.shop(), self._around(now, wanted), self.learned(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
             tag, rail = facts.clock.body.tag, estimates.history.rail
-            going = going_of(estimates.history, estimates.time.error_at)
-            found = assess(estimates, going, shop.rounds, shop.calls)
+            found = assess(estimates, estimates.going, shop.rounds, shop.calls)
             self._kept[tag] = _Kept(facts, rail, around.of_clock(tag, rail), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 

@@ -7,7 +7,6 @@ from datetime import date, datetime, time
 from typing import Any
 
 from standwatch.estimate.estimates import estimates_of
-from standwatch.estimate.going import going_of
 from standwatch.estimate.history import History, history_of, rail_of
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assess import assess
@@ -59,7 +58,7 @@ def case(kind: str, ledger: str | Iterable[str], *, now: str, shop: Rounds | Non
     """The case that a story makes."""
     told = history(kind, ledger, now=now, **more)
     [estimates] = estimates_of([told])
-    return Case(estimates, going_of(told, estimates.time.error_at), shop or rounds())
+    return Case(estimates, estimates.going, shop or rounds())
 
 
 def verdict(name: str, kind: str, ledger: str | Iterable[str], *, now: str, **more: Any) -> Verdict:
