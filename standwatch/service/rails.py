@@ -21,6 +21,7 @@ ALIKE_S_PER_DAY = 60.0
 """Pendulums whose trains are made for rates so near are alike: regulating may bring them within reach (common
 practice)."""
 _EXAMPLE_S_PER_DAY = 10.0
+_NAMED = 3
 
 
 def swings_at(clock: Clock) -> float | None:
@@ -50,13 +51,14 @@ def warning_of(clock: Clock, slot: str, others: Iterable[tuple[Clock, str]]) -> 
     if not near:
         return ""
     told = [f"{tag} in {at}" for tag, at in near]
+    if len(told) > _NAMED:
+        told[_NAMED - 1 :] = [f"{len(told) - _NAMED + 1} more"]
     names = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
-    swing = "swings" if len(near) == 1 else "swing"
     hours = exchange_hours(beats, _EXAMPLE_S_PER_DAY)
-    apart = f"every {hours:.1f} h where they are {_EXAMPLE_S_PER_DAY:g} s/day apart"
+    apart = f"{_EXAMPLE_S_PER_DAY:g} s/day apart, every {hours:.1f} h"
     return (
-        f"{names} {swing} alike on the same rail ({beats:g} beats an hour): such pendulums pass swing to and fro, "
-        f"{apart}, and nearer than 2 s/day it looks like drift; isolate them before judging"
+        f"{names} {'swings' if len(near) == 1 else 'swing'} alike on this rail: they may pass swing to and fro "
+        f"({apart}), and within 2 s/day it looks like drift; isolate before judging"
     )
 
 

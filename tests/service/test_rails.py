@@ -23,8 +23,8 @@ def test_placing_beside_one_alike_warns_and_refuses_nothing(stand: Stand) -> Non
     assert add(stand, "2417", position="A1") == ""
     warning = add(stand, "2418", position="A3")
     assert warning == (
-        "2417 in A1 swings alike on the same rail (3600 beats an hour): such pendulums pass swing to and fro, every "
-        "4.8 h where they are 10 s/day apart, and nearer than 2 s/day it looks like drift; isolate them before judging"
+        "2417 in A1 swings alike on this rail: they may pass swing to and fro (10 s/day apart, every 4.8 h), and "
+        "within 2 s/day it looks like drift; isolate before judging"
     )
     assert "2417 in A1 and 2418 in A3 swing alike" in add(stand, "2419", "regulator", "A5")
     assert {record.body.tag for record in stand.clocks()} == {"2417", "2418", "2419"}
@@ -72,6 +72,9 @@ def test_the_warning_names_clocks_by_slot() -> None:
     clocks = [(build(Clock, {"tag": tag, "kind": "longcase"}), slot) for tag, slot in (("9", "A10"), ("8", "A2"))]
     told = warning_of(build(Clock, {"tag": "7", "kind": "longcase"}), "A3", clocks)
     assert told.startswith("8 in A2 and 9 in A10 swing alike")
+    many = [(build(Clock, {"tag": str(n), "kind": "longcase"}), f"A{n}") for n in range(1, 7)]
+    told = warning_of(build(Clock, {"tag": "7", "kind": "longcase"}), "A7", many)
+    assert told.startswith("1 in A1, 2 in A2 and 4 more swing alike")
 
 
 def pair(tmp_path: Path, *, turns: float, slots: tuple[str, str] = ("A1", "A2"), rate: float = 10.0) -> Path:

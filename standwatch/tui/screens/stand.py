@@ -247,8 +247,10 @@ class StandScreen(HandsScreen):
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
             return
-        mind = f" {written.warning[0].upper()}{written.warning[1:]}." if written.warning else ""
-        self.say("ADDED", f"{written.tag} is on the stand. Space takes its first reading, t says what was done.{mind}")
+        then = (
+            f"Mind: {written.warning}." if written.warning else "Space takes its first reading, t says what was done."
+        )
+        self.say("ADDED", f"{written.tag} is on the stand. {then}")
         await self.stand_app.look().wait()
         self.table.choose(written.tag)
 
