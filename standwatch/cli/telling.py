@@ -152,6 +152,7 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
         lines.append(f"  expected  {words.error_in_words(done.expected)}")
         if done.surprise:
             lines.append(f"  a surprise: look again; `standwatch undo {done.tag}` takes this reading back")
+    lines += [f"  {off.text}" for off in done.falls_off]
     rate = after.estimates.time.rate
     if isinstance(rate, Quantity):
         lines.append(f"  rate      {words.quantity_words(rate, 's/day')} ({rate_words(rate.estimate)})")

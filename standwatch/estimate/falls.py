@@ -24,7 +24,7 @@ RAISED_SD_MM = 5.0
 RAISED_SD_SHARE = 0.02
 BLUNDER = 0.02
 BLUNDER_SD_MM = 100.0
-UNTOLD_WINDS_A_DAY = 0.01
+UNTOLD_WINDS_A_DAY = 0.02
 WELL_READ = 5.0
 """A reading so much likelier sound than a blunder (natural logarithm of the odds) is taken as sound."""
 MOST_ROWS = 12

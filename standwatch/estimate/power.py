@@ -15,7 +15,7 @@ from standwatch.estimate.winding import winds
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.words import KindName, Train, Work
 
-BOW_SD = 0.05
+BOW_SD = 0.04
 """How much faster a weight falls at the bottom of its way than at the top: a line builds up layers on its barrel."""
 CHAIN_BOW_SD = 0.01
 RECENT = 40

@@ -21,10 +21,8 @@ from standwatch.model.words import Chime, KindName, Train, Work
 
 RECENT = 20
 """Visits with a fall that are looked at: three winds."""
-UNTOLD_A_DAY = 0.01
+UNTOLD_A_DAY = 0.02
 """How often somebody winds and tells nobody, a day."""
-ONE_WEIGHT_UNTOLD_A_DAY = 0.02
-"""The same where one weight drives both trains, and no other can say that nobody wound: doubted more."""
 ALL_WOUND = 0.9
 """How often such a wind is of every train."""
 ONE_WOUND_A_DAY = 0.001
@@ -141,7 +139,7 @@ class _Watch:
         if self.train is self.weighed and self.train is not Train.GOING and going is not None:
             untold = ALL_WOUND * going + ONE_WOUND_A_DAY * apart
         else:
-            untold = (ONE_WEIGHT_UNTOLD_A_DAY if self.chain else UNTOLD_A_DAY) * apart
+            untold = UNTOLD_A_DAY * apart
         shown = leg.shown if self.train is self.weighed else None
         return Way(
             start=start,

@@ -12,9 +12,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
 
-TOP_MM = 6.0
+TOP_MM = 10.0
 TOP_SD_MM = 6.0
-"""How far from the top a weight is left by a wind to the top."""
+"""How far from the top a weight is left by a wind to the top: anywhere from 0 to 20 mm (common practice)."""
 LEAST_SPEED = 0.05
 """No weight is forecast slower than this share of the kind's speed: what stands still is a fault, not a speed."""
 MOST_DAYS = 1000.0

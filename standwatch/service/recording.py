@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from standwatch.estimate.history import History, Visit, at_owner, rail_of
 from standwatch.horology.limits import PossibleAsOf, check_possible
@@ -23,6 +23,9 @@ from standwatch.service.rails import warning_of
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
+
+if TYPE_CHECKING:
+    from standwatch.estimate.look_again import FallOff
 
 F = TypeVar("F", CheckIn, Clock, Handover, Waiver)
 
@@ -237,6 +240,7 @@ def _receipt(office: Assessor, fact_id: str, row: CheckIn, now: datetime) -> Rec
         assessment=after,
         warning=_hangs_beside(office, office.clock(row.tag).body, row.note, now) if row.work is Work.MOVED else "",
         betrayed=_betrayed(office, fact_id, row, after),
+        falls_off=_falls_off(before, row),
     )
 
 
@@ -247,6 +251,14 @@ def _betrayed(office: Assessor, fact_id: str, row: CheckIn, after: Assessment) -
     now = after.estimates.history.now
     before = office.history(after.tag, now, without=fact_id)
     return newly_betrayed(office.time(before, now).suspected_work, after.estimates)
+
+
+def _falls_off(before: History, row: CheckIn) -> tuple[FallOff, ...]:
+    if phase_of(before.handovers) is Phase.DELIVERED:
+        return ()
+    from standwatch.estimate.look_again import falls_off  # noqa: PLC0415  # loaded when a weight was read
+
+    return falls_off(before, row)
 
 
 def _expected(office: Assessor, before: History, row: CheckIn, now: datetime) -> Answer:

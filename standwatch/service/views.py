@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from standwatch.estimate.learned import Learned
 from standwatch.estimate.together import Common
@@ -13,6 +14,9 @@ from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
 from standwatch.model.words import Standing
 from standwatch.service.shop import Shop
+
+if TYPE_CHECKING:
+    from standwatch.estimate.look_again import FallOff
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,8 +70,8 @@ class Receipt:
 
     `expected` is from all facts but this one. `found_s` is None where no error was read. `surprise`: the reading lies
     well outside what was expected, or the readings together contradict it. `betrayed` is work that nobody logged and
-    that is known of only since this visit. `warning` is a sentence on where a clock that was moved hangs now; empty
-    where there is nothing to mind.
+    that is known of only since this visit. `falls_off` are weights read far from where they were expected.
+    `warning` is a sentence on where a clock that was moved hangs now; empty where there is nothing to mind.
     """
 
     id: str
@@ -78,6 +82,7 @@ class Receipt:
     surprise: bool
     assessment: Assessment
     betrayed: tuple[Unlogged, ...] = ()
+    falls_off: tuple[FallOff, ...] = ()
     warning: str = ""
 
     @property
