@@ -14,8 +14,8 @@ from standwatch.horology.warmth import warmth_of
 from standwatch.model.units import days
 from standwatch.model.words import Drive, Work
 
-ERROR_SD_S = 3000.0
-"""How far off a clock may be that was never read, or whose error began anew: standard deviation in s."""
+ERROR_SD_S = 12000.0
+"""How far off, in s, a clock may be that was never read, or whose error began anew: anywhere on its dial."""
 REFERENCE_RATE_SD = 100.0
 """The rate in s/day of what has no limit, before any reading."""
 REFERENCE_STRAY_SD = 0.0005
