@@ -93,19 +93,3 @@ class Ledger:
     def history(self, now: datetime) -> History:
         """The clock's History as of `now`."""
         return history_of(self.clock, self.rows, now=now, zone=ZONE)
-
-
-@dataclass
-class Said:
-    """On which day of the wind, what the truth was, and what was said: hours from now."""
-
-    day: int
-    truth_h: float
-    at_h: float
-    low_h: float
-    high_h: float
-
-    @property
-    def held(self) -> bool:
-        """The interval held the truth, to a minute."""
-        return self.low_h - 1 / 60 <= self.truth_h <= self.high_h + 1 / 60
