@@ -53,7 +53,7 @@ def rate_after_move(evidence: Evidence) -> Lead | None:
     jump = after.rate - before.rate - turned[0]
     sd = math.hypot(before.sd, after.sd, turned[1], b_sd * (after.warmth - before.warmth))
     usual = MOVE_USUAL["regulator" if traits.kind.name.value == "regulator" else traits.oscillator]
-    odds = odds_beyond(abs(jump), sd, usual=usual, faulty=_MOVE_FAULTY * usual, prior=_MOVE_PRIOR)
+    odds = odds_beyond(jump, sd, usual=usual, faulty=_MOVE_FAULTY * usual, prior=_MOVE_PRIOR, both_ways=True)
     way = "gains" if jump > 0 else "loses"
     placed = next(b for b in reversed(chain) if b.work in _PLACED)
     text = (
@@ -115,7 +115,7 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
     apart = end.middle - first.middle
     usual = 1.5 * traits.q2_s * math.sqrt(apart)
     limit = traits.mean_rate_limit or 10.0
-    odds = odds_beyond(abs(creep), sd, usual=usual, faulty=max(limit, 3 * usual), prior=_CREEP_PRIOR)
+    odds = odds_beyond(creep, sd, usual=usual, faulty=max(limit, 3 * usual), prior=_CREEP_PRIOR, both_ways=True)
     way = "faster" if creep > 0 else "slower"
     text = (
         f"the rate creeps {abs(7 * creep / apart):.1f} s/day {way} each week since the nut was turned on "
