@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from textual.pilot import Pilot
+from textual.worker import WorkerCancelled
 
 from standwatch.tui.app import StandwatchApp
 from tests.tui.shop import NOW, open_shop
@@ -31,8 +32,13 @@ async def running(
 
 async def settle(pilot: Pilot[Any]) -> None:
     """Until workers and what they post are through."""
-    for _ in range(2):
-        await pilot.app.workers.wait_for_complete()
+    through = 0
+    while through < 2:
+        try:
+            await pilot.app.workers.wait_for_complete()
+            through += 1
+        except WorkerCancelled:  # a chart that was asked for anew: another draws it
+            through = 0
         await pilot.pause()
 
 
