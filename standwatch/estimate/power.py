@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from standwatch.estimate.answers import Power, TrainRun
@@ -11,7 +12,7 @@ from standwatch.estimate.history import History
 from standwatch.estimate.legs import Leg, Legs, legs_of
 from standwatch.estimate.springs import Spring
 from standwatch.estimate.trainclock import TrainClock, train_clock
-from standwatch.estimate.winding import winds
+from standwatch.estimate.winding import one_weight, winds
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.words import KindName, Train, Work
 
@@ -31,8 +32,17 @@ def power_of(history: History) -> Power:
     traits = history.traits
     if traits.reference:
         return Power(())
+    if one_weight(traits):
+        one = _weight_run(history, _as_read(history))
+        return Power(tuple(replace(one, train=train) for train in traits.trains))
     run = _weight_run if traits.weights else _spring_run
     return Power(tuple(run(history, train) for train in traits.trains))
+
+
+def _as_read(history: History) -> Train:
+    """As which train's the one weight of an endless chain is mostly read."""
+    trains = history.traits.trains
+    return max(trains, key=lambda train: sum(v.row.fall_mm(train) is not None for v in history.visits))
 
 
 def _wound_at(history: History, train: Train) -> datetime | None:

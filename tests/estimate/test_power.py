@@ -286,3 +286,12 @@ def test_a_fact_undone_gives_yesterdays_answer_back() -> None:
     before = power_of(longcase(*lines, now="11-06 09:00"))
     power_of(longcase(*lines, "11-06 08:30 going_mm=100 work=stopped", now="11-06 09:00"))
     assert power_of(longcase(*lines, now="11-06 09:00")) == before
+
+
+def test_one_weight_hangs_alike_for_both_trains() -> None:
+    lines = ["11-02 08:20 work=wound"]
+    for day in (3, 4, 5):
+        lines += [f"11-{day:02d} 08:15 error_s=1 going_mm=1100", f"11-{day:02d} 08:20 work=wound"]
+    going, strike = power_of(story("longcase-30h", lines, now="11-05 09:00")).trains
+    assert (strike.train, strike.runs_out, strike.fall_mm) == (Train.STRIKE, going.runs_out, going.fall_mm)
+    assert isinstance(going.runs_out, Moment)
