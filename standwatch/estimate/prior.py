@@ -27,6 +27,8 @@ LOSS_SD_S = 7.0
 """How much the loss of a whole wind differs from clock to clock: standard deviation in s (common practice)."""
 _ALL_LOGGED, _MOSTLY_LOGGED = 0.999, 0.5
 """Shares of a clock's time whose temperature is known: all of it; enough to refer its rate to 20 deg C."""
+_ANY_TURN = 600.0
+"""s/day that a told turn of an index or disc may make either way, whose unit nobody knows, until it has taught."""
 _UNTOLD_TURN = 60.0
 """s/day that a turn (a mark) of an index or disc may make either way (common practice)."""
 
@@ -97,7 +99,7 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
         states["c"] = (step.seconds, step.doubt_s**2) if step else (WIND_LOSS_S, LOSS_SD_S**2)
     physics = turn_s_per_day(clock, traits)
     if any(b.work is Work.NUT and b.amount is not None for b in history.breaks):
-        states["s"] = (physics[0], physics[1] ** 2) if physics else (0.0, _UNTOLD_TURN**2)
+        states["s"] = (physics[0], physics[1] ** 2) if physics else (0.0, _ANY_TURN**2)
     return Prior(
         names=tuple(states),
         mean=tuple(mean for mean, _ in states.values()),
