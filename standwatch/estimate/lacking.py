@@ -9,11 +9,14 @@ from __future__ import annotations
 import math
 
 from standwatch.estimate.marked import MarkedWeight, Way
+from standwatch.estimate.telling import TOP_MM
 
 SDS = 4.0
 """A lack is worth a word from so many standard doubts."""
 STEPS = 3
 READING_SD_MM = 4.5
+START_SD_MM = 7.0
+"""How well a wind to the top tells where the weight then is, on this scale."""
 SPEED_SD = 0.006
 """A weight's speed differs by this share from one stretch of its way to the next."""
 SHORT_SHARE = 0.6
@@ -39,20 +42,24 @@ class Lacking:
         self.begin()
 
     def begin(self) -> None:
-        """A new stretch."""
+        """A new stretch, from nobody knows where."""
         self._reads: list[list[float]] = []  # of one moment
         self._due: list[tuple[float, float]] = []  # in the step to each reading: mm, and its sd from the speed
         self._wound: list[float] = []
         self._mm, self._sd, self._untold, self._days = 0.0, 0.0, 0.0, 0.0
+        self._from_top = False
 
     def wind(self, weight: MarkedWeight, raised: float | None) -> None:
         """Wound: a new stretch. The speed before a lack was named stays what it is held against."""
-        self._winds_read += len(self._reads) > 1
+        self._winds_read += len(self._reads) > 1 + self._from_top
         if self._named and self._usual is not None:
             self._usual.wind(raised)
         elif self._winds_read:
             self._usual = weight.as_it_goes()
         self.begin()
+        if raised is None:
+            self._from_top = True
+            self.read(TOP_MM)
 
     def go(self, way: Way, wound: float) -> None:
         """It should have gone this way; `wound` are the odds that somebody wound it meanwhile."""
@@ -65,7 +72,7 @@ class Lacking:
 
     def read(self, mm: float) -> None:
         """It was read at `mm`."""
-        if self._reads and self._days < SAME_DAYS:
+        if len(self._reads) > self._from_top and self._days < SAME_DAYS:
             self._reads[-1].append(mm)
             return
         self._reads.append([mm])
@@ -89,7 +96,8 @@ class Lacking:
         short = [self._due[i][0] - (falls[i] - falls[i - 1]) for i in steps]
         lack, due = sum(short), sum(self._due[i][0] for i in steps)
         speed_sd = sum(self._due[i][1] for i in steps)
-        sd = math.sqrt(2 * READING_SD_MM**2 + speed_sd**2 + (SPEED_SD * due) ** 2)
+        start_sd = START_SD_MM if self._from_top and first == 0 else READING_SD_MM
+        sd = math.sqrt(start_sd**2 + READING_SD_MM**2 + speed_sd**2 + (SPEED_SD * due) ** 2)
         if not SDS * sd < lack < MOST * due or sum(self._wound[i] for i in steps) > NO_WIND:
             return 0.0, 0.0, 0.0
         even = lack / len(short)
