@@ -26,6 +26,8 @@ UNTOLD_A_DAY = 0.02
 ALL_WOUND = 0.9
 """How often such a wind is of every train."""
 ONE_WOUND_A_DAY = 0.001
+SURE_AT_ONCE = 0.9
+"""From these odds on a train of a clock wound daily is called stuck on one visit."""
 SAME_VISIT = timedelta(hours=1)
 NEWS = timedelta(days=10)
 """A train that ran on is news for so long."""
@@ -95,7 +97,7 @@ class _Watch:
     def __init__(self, history: History, train: Train, weighed: Train, untold: dict[str, float]) -> None:
         traits = history.traits
         self.train, self.weighed, self.untold = train, weighed, untold
-        self.chain = one_weight(traits)
+        self.chain, self.daily = one_weight(traits), traits.daily
         self.clock = train_clock(history, train)
         self.by_time = TrainClock(self.clock.time_share, (), (), ()) if self.chain else None
         floor, lowest = traits.usable_mm[weighed], traits.possible_mm[weighed]
@@ -177,8 +179,10 @@ class _Watch:
 
     def _wrong(self, at: datetime) -> Wrong:
         weight = self.weight
-        # with one weight, no other says that nobody wound: it takes two visits
-        stuck = weight.odds("stuck", before=at - SAME_VISIT if self.chain else None)
+        stuck = weight.odds("stuck")
+        if self.chain or (self.daily and stuck < SURE_AT_ONCE):
+            # no other weight says that nobody wound, or one of two is easily wound alone: it takes two visits
+            stuck = weight.odds("stuck", before=at - SAME_VISIT)
         on = weight.odds("on")
         likeliest: Marked | None = weight.likeliest("stuck" if stuck >= on else "on")
         odds, lack, due = self.lacking.told()
