@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from tests.cli.conftest import Program
-from tests.cli.test_stand import gaining, morning, write_csv
+from tests.cli.test_stand import gaining
+from tests.shop import morning, write_csv
 
 
 def test_the_warmth_a_rate_holds_for_is_told(program: Program) -> None:
