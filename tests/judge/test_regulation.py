@@ -104,7 +104,7 @@ def test_a_balance_has_no_bob_and_is_not_advised_in_turns_until_they_are_learned
     assert isinstance(blind, NotYetKnown)
     assert "towards slower" in blind.because
     # half a division of the index takes a minute a day
-    ledger += ["11-16 08:05 work=nut amount=-0.5", *daily("11-17 08:00", "11-30 08:00", "error_s={850+30*d:.1f}")]
+    ledger += ["11-16 08:05 work=nut amount=-0.5", *daily("11-17 08:00", "11-30 08:00", "error_s={870+30*d:.1f}")]
     told = case("carriage", ledger, now="11-30 08:30").estimates
     learned = turn_effect(told)
     assert learned is not None
