@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 
-from standwatch.estimate.marked import MarkedWeight, Way
+from standwatch.estimate.marked import MarkedWeight
+from standwatch.estimate.marks import Way
 from standwatch.estimate.telling import TOP_MM
 
 SDS = 4.0

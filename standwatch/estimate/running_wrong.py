@@ -13,7 +13,8 @@ from datetime import datetime, timedelta
 from standwatch.estimate.history import History
 from standwatch.estimate.lacking import Lacking
 from standwatch.estimate.legs import Leg, legs_of
-from standwatch.estimate.marked import Marked, MarkedWeight, Way
+from standwatch.estimate.marked import MarkedWeight
+from standwatch.estimate.marks import Marked, Way
 from standwatch.estimate.power import BOW_SD, CHAIN_BOW_SD
 from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.winding import one_weight
