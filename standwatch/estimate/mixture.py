@@ -18,7 +18,7 @@ Floats = NDArray[np.float64]
 
 _LEVELS = np.array([0.025, 0.5, 0.975])
 _STEPS = 60
-_CLOSE = 1e-7
+_CLOSE, _ROUNDING = 1e-10, 1e-15
 _erfc = np.frompyfunc(math.erfc, 1, 1)
 
 
@@ -62,8 +62,8 @@ class Mixture:
             slope = (np.exp(-0.5 * z * z) * density).sum(axis=1)
             with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
                 step = x - off / slope
-            new = np.where((step > low) & (step < high), step, (low + high) / 2)
-            done = np.abs(new - x).max() <= _CLOSE * (np.ptp(new) + floor)
+            new = np.where((step >= low) & (step <= high), step, (low + high) / 2)
+            done = np.abs(new - x).max() <= _CLOSE * (np.ptp(new) + floor) + _ROUNDING * np.abs(new).max()
             x = new
             if done:
                 break
