@@ -265,5 +265,5 @@ def likeliest(belief: Belief, readings: int) -> Ints:
     """What the likeliest row takes each of the last `readings` readings for (at most as many as rows agree on)."""
     rows = without_work_last(belief)
     weight = np.where(rows, belief.weight, 0.0)
-    decided = int(belief.decided[int(np.argmax(weight))])
+    decided = int(belief.decided[int(np.argmax(np.round(weight, 9)))])
     return np.array([(decided >> 3 * back) & 7 for back in range(min(readings, AGREE))][::-1], dtype=np.int64)

@@ -49,6 +49,8 @@ _NEVER = -1e300
 AGREE = 8
 _KEEP_YOUNG, _DROP_YOUNG = 16, 1e-6
 _KEEP_OLD, _DROP_OLD = 8, 5e-4
+_ALIKE = 1 - 1e-6
+"""Rows alike but for rounding go on or go together."""
 _BRANCH_OLD = 5e-3
 """The share under which an older row doesn't branch."""
 _ODDS = np.array([-1, 0, 0, 1, 1, 2])
@@ -227,7 +229,7 @@ def _worth_keeping(rows: _Rows, by_row: Floats, odd: Ints, by_other: Floats, wei
     for crowded in ((np.add.reduceat(keep.sum(axis=1), starts) > most) & weighed).nonzero()[0]:
         part = slice(starts[crowded], ends[crowded])
         least = np.sort(share[part], axis=None)[-most[crowded]]
-        keep[part] &= share[part] >= least
+        keep[part] &= share[part] >= least * _ALIKE
     row, decision = keep.nonzero()
     return row, decision
 

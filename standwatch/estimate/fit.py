@@ -46,6 +46,9 @@ class Fit:
     def at(self, day: float) -> Smoothed:
         """The state at `day` (days since 2000), after all that was done by then; wants a step at or before it."""
         place = self.line.last_step(day) - self.first
+        unread = self._before_any(place)
+        if unread is not None:
+            return self._back_from(unread, day)
         state, later = self.run.states[place], self.back.later[place]
         gap = self.gap(self.nodes[place].day, day)
         if place == len(self.nodes) - 1:
@@ -54,7 +57,30 @@ class Fit:
 
     def after(self, step: int) -> Smoothed:
         """The state just after a step: its reading is in, work of the same visit is not yet done."""
+        unread = self._before_any(step - self.first)
+        if unread is not None:
+            return self._back_from(unread, self.node(step).day)
         return smoothed(self.run.states[step - self.first], self.back.later[step - self.first])
+
+    def _before_any(self, place: int) -> int | None:
+        """The node of the first sound reading of all, where `place` lies before it and nothing was done meanwhile."""
+        first = next((k for k, gain in enumerate(self.run.gains) if gain is not None), None)
+        if first is None or place >= first or any(node.jump is not None for node in self.nodes[: first + 1]):
+            return None
+        return first
+
+    def _back_from(self, place: int, day: float) -> Smoothed:
+        """The state at `day` as the first sound reading's tells it, backwards.
+
+        From what was known before any reading it would be a small difference of great numbers.
+        """
+        s = smoothed(self.run.states[place], self.back.later[place])
+        gap = self.gap(day, self.nodes[place].day)
+        d, g = gap.days, gap.gain
+        spread = gap.n1 + gap.n2 * (gap.r - d) ** 2
+        xx = s.xx + d * d * s.yy + g * g * s.cc - 2 * d * s.xy - 2 * g * s.xc + 2 * d * g * s.yc + spread
+        yy = s.yy + gap.n2
+        return s._replace(x=s.x - d * s.y - g * s.c - gap.push, xx=max(xx, 0.0), yy=yy)
 
     def gap(self, start: float, end: float) -> Gap:
         """The going from one day to a later one, in the past."""

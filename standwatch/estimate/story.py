@@ -28,7 +28,7 @@ class Story:
         self.line, self._odds = posterior.line, posterior.odds
         sources = np.array(self.line.sources, dtype=np.int64)
         self._steps = np.flatnonzero(sources >= 0)
-        bad = self._odds[:, _BLUNDER] > 0.5
+        bad = self._odds[:, _BLUNDER] > 0.5 + 1e-9  # an even chance is one, whatever the rounding
         latest = likeliest(posterior.belief, len(bad))
         if len(latest):  # of two that contradict each other one is wrong, not both
             bad[-len(latest) :] &= (latest == Decision.BLUNDER) | (latest == Decision.FAR_BLUNDER)

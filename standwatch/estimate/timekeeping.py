@@ -31,6 +31,7 @@ from standwatch.model.words import ReadBy, Work
 
 _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
+_INSTANT_DAYS = 1e-6
 _LOOK_BACK_DAYS = 45.0
 """How far back a question about the last weeks looks: what is older has no say in them."""
 
@@ -201,7 +202,7 @@ class EngineTimekeeping:
         if unknown is not None:
             return unknown
         day = days(at)
-        if day < self._states.last_day:
+        if day < self._states.last_day - _INSTANT_DAYS:
             past = self._whole.at(day)
             return Quantity.normal(past.x, math.sqrt(past.xx + told_var + kind_var * self._noise.reading))
         ahead = self._states.error_ahead(day)
