@@ -49,11 +49,12 @@ class Fit:
         unread = self._before_any(place)
         if unread is not None:
             return self._back_from(unread, day)
-        state, later = self.run.states[place], self.back.later[place]
         gap = self.gap(self.nodes[place].day, day)
+        state = moved_on(self.run.states[place], gap)
         if place == len(self.nodes) - 1:
-            return smoothed(moved_on(state, gap), NOTHING)
-        return smoothed(moved_on(state, gap), carried_back(later, -gap.days, -gap.gain))
+            return smoothed(state, NOTHING)
+        rest = self.nodes[place + 1].gap
+        return smoothed(state, carried_back(self.back.before[place + 1], rest.days - gap.days, rest.gain - gap.gain))
 
     def after(self, step: int) -> Smoothed:
         """The state just after a step: its reading is in, work of the same visit is not yet done."""

@@ -51,14 +51,18 @@ class Against(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Backward:
-    """For each node what comes after it says, and how each reading used stands against the rest."""
+    """For each node what comes after it says, and with it too; and how each reading used stands against the rest.
+
+    `later` is seen from just after a node, `before` from just before it, at the end of its gap.
+    """
 
     later: list[Later]
+    before: list[Later]
     against: dict[int, Against]
 
 
 def carried_back(n: Later, days: float, gain: float) -> Later:
-    """`n` as seen from `days` (and a `gain` of c) earlier; negative values go forward again."""
+    """`n` as seen from `days` (and a `gain` of c) earlier."""
     r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
     return Later(
         r1,
@@ -106,6 +110,7 @@ def before_reading(n: Later, gain: Gain) -> tuple[Later, float, float]:
 def backward(nodes: Sequence[Node], run: Forward) -> Backward:
     """The backward pass over `run`."""
     later: list[Later] = [NOTHING] * len(nodes)
+    before: list[Later] = [NOTHING] * len(nodes)
     against: dict[int, Against] = {}
     n = NOTHING
     for number in range(len(nodes) - 1, -1, -1):
@@ -118,9 +123,10 @@ def backward(nodes: Sequence[Node], run: Forward) -> Backward:
         node = nodes[number]
         if node.jump is not None:
             n = before_jump(n, node.jump)
+        before[number] = n
         if node.gap.days or node.gap.gain:
             n = carried_back(n, node.gap.days, node.gap.gain)
-    return Backward(later, against)
+    return Backward(later, before, against)
 
 
 class Smoothed(NamedTuple):

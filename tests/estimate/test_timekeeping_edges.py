@@ -157,7 +157,7 @@ def near(a: Answer, b: Answer, scale: float = 1.0) -> None:
         return
     low, high = (a.low, a.high) if scale > 0 else (a.high, a.low)
     assert (b.estimate, b.low, b.high) == pytest.approx(
-        (scale * a.estimate, scale * low, scale * high), rel=1e-6, abs=1e-4
+        (scale * a.estimate, scale * low, scale * high), rel=1e-6, abs=1e-6
     )
 
 
