@@ -20,6 +20,7 @@ _STEPS = 5
 _WINDOW_DAYS = 9.0
 _SLACK_DAYS = 1 / 24
 _LONGEST_STEP_DAYS = 4.0
+_SPECK = 1e-10  # of the greatest variance, added to each: rates that are known to be the same stay drawable
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +150,11 @@ class Spread:
         return float(np.mean(self.ranges <= limit))
 
 
+def _root(cov: Matrix) -> Matrix:
+    """A root of a covariance that rounding hardly moves, where eigenvectors of like size would turn as it pleases."""
+    return np.asarray(np.linalg.cholesky(cov + _SPECK * np.max(np.diag(cov)) * np.eye(len(cov))))
+
+
 def spread_of(fits: Sequence[tuple[float, Fit]], now: datetime, days: int) -> Spread | NotYetKnown:
     """The spread of the last five rates by steps of `days` days, or why it is not yet known.
 
@@ -163,8 +169,6 @@ def spread_of(fits: Sequence[tuple[float, Fit]], now: datetime, days: int) -> Sp
     rates = []
     for (_, fit), start, end in zip(fits, [0, *ends[:-1]], ends, strict=True):
         mean, cov = mean_rates(fit, steps)
-        values, vectors = np.linalg.eigh(cov)
-        root = vectors * np.sqrt(np.clip(values, 0.0, None))
-        rates.append(mean + normal[start:end] @ root.T)
+        rates.append(mean + normal[start:end] @ _root(cov).T)
     drawn = np.concatenate(rates)
     return Spread(tuple(steps), drawn.max(axis=1) - drawn.min(axis=1))

@@ -163,14 +163,21 @@ class Gain(NamedTuple):
 
 def read(s: State, z: float, r: float) -> tuple[State, Gain]:
     """The state after the reading `z` of x with variance `r` > 0, and what the reading did."""
+    return told(s, (1.0, 0.0, 0.0), z, r)
+
+
+def told(s: State, h: tuple[float, float, float], z: float, r: float) -> tuple[State, Gain]:
+    """The state once h1 x + h2 y + h3 c was read as `z` with variance `r` > 0, and what that did."""
+    h1, h2, h3 = h
     x, y, c, d1, d2, d3, u12, u13, u23 = s
-    v = z - x
-    a1 = d1 + r
-    v2 = d2 * u12
-    a2 = a1 + v2 * u12
-    v3 = d3 * u13
-    f = a2 + v3 * u13
-    k1, k2, k3 = (f - r) / f, (v2 + v3 * u23) / f, v3 / f
+    v = z - h1 * x - h2 * y - h3 * c
+    g2, g3 = h1 * u12 + h2, h1 * u13 + h2 * u23 + h3
+    v1, v2, v3 = d1 * h1, d2 * g2, d3 * g3
+    a1 = r + v1 * h1
+    a2 = a1 + v2 * g2
+    f = a2 + v3 * g3
+    w1 = v1 + v2 * u12
+    k1, k2, k3 = (w1 + v3 * u13) / f, (v2 + v3 * u23) / f, v3 / f
     after = State(
         x + k1 * v,
         y + k2 * v,
@@ -178,18 +185,24 @@ def read(s: State, z: float, r: float) -> tuple[State, Gain]:
         d1 * (r / a1),
         d2 * (a1 / a2),
         d3 * (a2 / f),
-        u12 * (r / a1),
-        u13 * (r / a2),
-        u23 - u13 * (v2 / a2),
+        (u12 * r - h2 * v1) / a1,
+        (u13 * (r + v2 * h2) - (h2 * u23 + h3) * w1) / a2,
+        (u23 * (a1 + h1 * v2 * u12) - (h1 * u13 + h3) * v2) / a2,
     )
     return after, Gain(v, f, k1, k2, k3, r / f)
 
 
 @dataclass(frozen=True, slots=True)
 class Forward:
-    """A run through all nodes: the state after each, what each reading did (None where it was left out), log L."""
+    """A run through all nodes from `prior`, with `shifts`: the state after each and what each reading did.
 
+    `gains` has None where no reading was used, `expected` what was expected at each node just before its reading.
+    """
+
+    prior: Start
+    shifts: dict[int, float]
     states: list[State]
+    expected: list[State]
     gains: list[Gain | None]
     log_likelihood: float
 
@@ -198,6 +211,7 @@ def forward(nodes: Sequence[Node], prior: Start, shifts: dict[int, float]) -> Fo
     """Filter `nodes` from `prior`. `shifts` adds a variance to x just before a node's reading: a step nobody logged."""
     state = prior.state()
     states: list[State] = []
+    expected: list[State] = []
     gains: list[Gain | None] = []
     log_l = 0.0
     for number, node in enumerate(nodes):
@@ -206,10 +220,11 @@ def forward(nodes: Sequence[Node], prior: Start, shifts: dict[int, float]) -> Fo
             state = jumped(state, node.jump, prior)
         if number in shifts:
             state = state._replace(d1=state.d1 + shifts[number])
+        expected.append(state)
         gain = None
         if node.z is not None:
             state, gain = read(state, node.z, node.r)
             log_l -= 0.5 * (LOG_TWO_PI + math.log(gain.f) + gain.v * gain.v / gain.f)
         states.append(state)
         gains.append(gain)
-    return Forward(states, gains, log_l)
+    return Forward(prior, shifts, states, expected, gains, log_l)

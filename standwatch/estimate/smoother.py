@@ -1,8 +1,9 @@
 """The look back: what all readings, later ones too, say of each instant, and what each reading says against the rest.
 
-The backward pass carries r and N of de Jong (Biometrika 76 (1989) 663) and Durbin and Koopman (Time Series Analysis
-by State Space Methods, 2nd ed. 2012, 4.4-4.7; both from memory): the gradient of the later readings' log likelihood
-by the state, and what they take off its covariance. It costs as much as the filter.
+The pass backwards keeps what the later readings say on their own, as information (the two-filter smoother of Fraser
+and Potter, IEEE Trans. Automatic Control 14 (1969) 387), in the form that mirrors the filter's: Λ = A'WA with A unit
+upper triangular and W diagonal. Nothing is ever subtracted from a variance, so a clock of which next to nothing was
+known before its first readings is looked back on with as many digits as any other. It costs as much as the filter.
 """
 
 from __future__ import annotations
@@ -15,24 +16,27 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from standwatch.estimate.filter import Forward, Gain, Jump, Node, State
+from standwatch.estimate.filter import Forward, Gain, Gap, Jump, Node, Start, State, told
 
 
 class Later(NamedTuple):
-    """What the readings after an instant say of its state: gradient r, and N (symmetric): V = P - PNP."""
+    """What the readings after an instant say of its state, as if just three quantities had been read instead.
 
-    r1: float
-    r2: float
-    r3: float
-    n11: float
-    n12: float
-    n13: float
-    n22: float
-    n23: float
-    n33: float
+    x + a12 y + a13 c was read as z1, y + a23 c as z2 and c as z3, with the variances 1/w1, 1/w2, 1/w3; a weight of 0
+    is a quantity not read.
+    """
+
+    z1: float
+    z2: float
+    z3: float
+    w1: float
+    w2: float
+    w3: float
+    a12: float
+    a13: float
+    a23: float
 
 
-_ROUNDING = 4e-16
 NOTHING = Later(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
@@ -51,82 +55,139 @@ class Against(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Backward:
-    """For each node what comes after it says, and with it too; and how each reading used stands against the rest.
+    """For each node what comes after it says, and with it too.
 
     `later` is seen from just after a node, `before` from just before it, at the end of its gap.
     """
 
     later: list[Later]
     before: list[Later]
-    against: dict[int, Against]
 
 
-def carried_back(n: Later, days: float, gain: float) -> Later:
-    """`n` as seen from `days` (and a `gain` of c) earlier."""
-    r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
-    return Later(
-        r1,
-        r2 + days * r1,
-        r3 + gain * r1,
-        n11,
-        n12 + days * n11,
-        n13 + gain * n11,
-        n22 + days * (2 * n12 + days * n11),
-        n23 + days * n13 + gain * (n12 + days * n11),
-        n33 + gain * (2 * n13 + gain * n11),
-    )
+def carried_back(n: Later, gap: Gap) -> Later:
+    """`n` as seen from the beginning of `gap`."""
+    days, gain, n1, r, n2, push = gap
+    z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
+    if n2 > 0:
+        lever = r + a12
+        kept = 1 / (1 + n2 * w2)
+        share = lever * n2 * w2 * kept
+        w1 /= 1 + w1 * (n1 + lever * lever * n2 * kept)
+        w2 *= kept
+        a12, a13, z1 = a12 - share, a13 - share * a23, z1 - share * z2
+    else:
+        w1 /= 1 + w1 * n1
+    return Later(z1 - push, z2, z3, w1, w2, w3, a12 + days, a13 + gain, a23)
 
 
-def before_jump(n: Later, jump: Jump) -> Later:
-    """`n` as seen from just before `jump`: what starts anew after it says nothing of what was."""
-    r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
+def before_jump(n: Later, jump: Jump, prior: Start) -> Later:
+    """`n` as seen from just before `jump`: what starts anew there does so at `prior`, and says nothing of what was."""
     if jump.y_new:
-        r2 = n12 = n22 = n23 = 0.0
+        n = _rate_anew(n, prior)
     if jump.x_new:
-        r1 = n11 = n12 = n13 = 0.0
+        z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
+        seen = Later(0.0, z2, z3, 0.0, w2, w3, 0.0, 0.0, a23)
+        n = _with_rate(seen, z1 - prior.x, w1 / (1 + w1 * prior.x_var), a12, a13)
+    z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
     if jump.c_new:
-        r3 = n13 = n23 = n33 = 0.0
-    seen = Later(r1, r2, r3, n11, n12, n13, n22, n23, n33)
-    return carried_back(seen, 0.0, jump.part) if jump.part else seen
+        return NOTHING
+    return Later(z1 - jump.shift, z2, z3, w1 / (1 + w1 * jump.var), w2, w3, a12, a13 + jump.part, a23)
 
 
-def before_reading(n: Later, gain: Gain) -> tuple[Later, float, float]:
-    """`n` as seen from just before a reading; its smoothing error u = miss D and D as well, 1/D the miss's variance."""
-    r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
-    v, f, k1, k2, k3, rest = gain
-    u = v / f - (k1 * r1 + k2 * r2 + k3 * r3)
-    # N (1 - k1, -k2, -k3): the share of x that the reading leaves to what was known before
-    w1 = rest * n11 - k2 * n12 - k3 * n13
-    w2 = rest * n12 - k2 * n22 - k3 * n23
-    w3 = rest * n13 - k2 * n23 - k3 * n33
-    m1 = k1 * n11 + k2 * n12 + k3 * n13
-    m2 = k1 * n12 + k2 * n22 + k3 * n23
-    m3 = k1 * n13 + k2 * n23 + k3 * n33
-    d = 1 / f + k1 * m1 + k2 * m2 + k3 * m3
-    n11 = 1 / f + rest * w1 - k2 * w2 - k3 * w3
-    return Later(r1 + u, r2, r3, n11, w2, w3, n22, n23, n33), u, d
+def _rate_anew(n: Later, prior: Start) -> Later:
+    """`n` with the rate known only as `prior` has it, and what it says of the rate taken out."""
+    z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
+    kept = 1 / (1 + prior.y_var * w2)
+    share = a12 * prior.y_var * w2 * kept
+    z1, z2 = z1 - a12 * prior.y, z2 - prior.y
+    w1 /= 1 + w1 * a12 * a12 * prior.y_var * kept
+    seen = Later(z1 - share * z2, 0.0, z3, w1, 0.0, w3, 0.0, a13 - share * a23, 0.0)
+    return _with_curve(seen, z2, w2 * kept, a23)
+
+
+def with_reading(n: Later, z: float, r: float) -> Later:
+    """`n` and a reading `z` of x with variance `r`, made just before."""
+    z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
+    w = w1 + 1 / r
+    p = w1 / w
+    joined = Later(z + p * (z1 - z), z2, z3, w, w2, w3, p * a12, p * a13, a23)
+    return _with_rate(joined, z1 - z, p / r, a12, a13)
+
+
+def _with_rate(n: Later, z: float, w: float, h2: float, h3: float) -> Later:
+    """`n` and a reading `z` of h2 y + h3 c with weight `w`."""
+    z1, z2, z3, w1, w2, w3, a12, a13, a23 = n
+    own = w * h2 * h2
+    total = w2 + own
+    if not total > 0:
+        return _with_curve(n, z, w, h3)
+    over = z - h2 * z2, h3 - h2 * a23
+    lift = w * h2 / total
+    joined = Later(z1, z2 + lift * over[0], z3, w1, total, w3, a12, a13, a23 + lift * over[1])
+    return _with_curve(joined, over[0], w * w2 / total, over[1])
+
+
+def _with_curve(n: Later, z: float, w: float, h3: float) -> Later:
+    """`n` and a reading `z` of h3 c with weight `w`."""
+    total = n.w3 + w * h3 * h3
+    if not total > 0:
+        return n
+    return n._replace(z3=n.z3 + w * h3 / total * (z - h3 * n.z3), w3=total)
+
+
+def _step_between(s: State, n: Later) -> tuple[float, float]:
+    """By how much x in `n` exceeds x in `s` where y and c are the same, and its variance (inf: nothing is said)."""
+    if not n.w1 > 0:
+        return 0.0, math.inf
+    known = joined(s, n._replace(w1=0.0))
+    # of y and c both say x less its own doubt: this is how much the step takes of each
+    by_y, by_c = n.a12 + s.u12, n.a13 + s.u13 - s.u12 * s.u23
+    own = s.d1 + 1 / n.w1
+    step = n.z1 - s.x - n.a12 * known.y - n.a13 * known.c - s.u12 * (known.y - s.y)
+    step -= (s.u13 - s.u12 * s.u23) * (known.c - s.c)
+    lever = by_c + by_y * known.u23
+    return step, own + by_y * by_y * known.d2 + lever * lever * known.d3
+
+
+def stepped(s: State, var: float, n: Later) -> tuple[float, float]:
+    """How much more than expected a step of x with variance `var` was by all readings, and what doubt is left of it.
+
+    `s` is the state just after the step, its variance included; `n` what comes after.
+    """
+    step, step_var = _step_between(s, n)
+    if not step_var < math.inf:
+        return 0.0, var
+    return step * var / step_var, var * max(1 - var / step_var, 0.0)
 
 
 def backward(nodes: Sequence[Node], run: Forward) -> Backward:
     """The backward pass over `run`."""
     later: list[Later] = [NOTHING] * len(nodes)
     before: list[Later] = [NOTHING] * len(nodes)
-    against: dict[int, Against] = {}
     n = NOTHING
     for number in range(len(nodes) - 1, -1, -1):
         later[number] = n
-        gain = run.gains[number]
-        if gain is not None:
-            n, u, d = before_reading(n, gain)
-            step_var = 1 / n.n11 if n.n11 > 0 else math.inf
-            against[number] = Against(u / d, 1 / d, n.r1 * step_var if n.n11 > 0 else 0.0, step_var)
         node = nodes[number]
+        if node.z is not None:
+            n = with_reading(n, node.z, node.r)
+        if number in run.shifts:
+            n = n._replace(w1=n.w1 / (1 + n.w1 * run.shifts[number]))
         if node.jump is not None:
-            n = before_jump(n, node.jump)
+            n = before_jump(n, node.jump, run.prior)
         before[number] = n
-        if node.gap.days or node.gap.gain:
-            n = carried_back(n, node.gap.days, node.gap.gain)
-    return Backward(later, before, against)
+        n = carried_back(n, node.gap)
+    return Backward(later, before)
+
+
+def against(nodes: Sequence[Node], run: Forward, back: Backward, number: int) -> Against:
+    """The reading used at a node against all the others."""
+    z, r = nodes[number].z, nodes[number].r
+    if z is None:
+        raise ValueError(f"no reading was used at node {number}")
+    s, n = run.expected[number], back.later[number]
+    rest = joined(s, n)
+    step, step_var = _step_between(s, with_reading(n, z, r))
+    return Against(z - rest.x, rest.x_var + r, step, step_var)
 
 
 class Smoothed(NamedTuple):
@@ -143,50 +204,47 @@ class Smoothed(NamedTuple):
     cc: float
 
 
-def smoothed(s: State, n: Later) -> Smoothed:
-    """The state `s` of the readings so far, joined with what the later ones say: V = P - PNP = B (I - B'NB) B'.
+def joined(s: State, n: Later) -> State:
+    """The state `s` of the readings so far, and what the later ones say."""
+    if n.w1 > 0:
+        s, _ = told(s, (1.0, n.a12, n.a13), n.z1, 1 / n.w1)
+    if n.w2 > 0:
+        s, _ = told(s, (0.0, 1.0, n.a23), n.z2, 1 / n.w2)
+    if n.w3 > 0:
+        s, _ = told(s, (0.0, 0.0, 1.0), n.z3, 1 / n.w3)
+    return s
 
-    P = BB'. No variance is told smaller than the rounding of what it is left of.
-    """
-    x, y, c, d1, d2, d3, u12, u13, u23 = s
-    r1, r2, r3, n11, n12, n13, n22, n23, n33 = n
-    b1, b2, b3 = math.sqrt(d1), math.sqrt(d2), math.sqrt(d3)
-    b12, b13, b23 = u12 * b2, u13 * b3, u23 * b3  # the rest of B = U sqrt(D), row by row
-    # N times the second and third column of B
-    p1, p2 = n11 * b12 + n12 * b2, n12 * b12 + n22 * b2
-    s1, s2 = n11 * b13 + n12 * b23 + n13 * b3, n12 * b13 + n22 * b23 + n23 * b3
-    s3 = n13 * b13 + n23 * b23 + n33 * b3
-    # M = I - B'NB
-    m11, m12, m13 = 1 - b1 * b1 * n11, -b1 * p1, -b1 * s1
-    m22, m23, m33 = 1 - b12 * p1 - b2 * p2, -b12 * s1 - b2 * s2, 1 - b13 * s1 - b23 * s2 - b3 * s3
-    # M times the rows of B
-    e1, e2, e3 = m11 * b1 + m12 * b12 + m13 * b13, m12 * b1 + m22 * b12 + m23 * b13, m13 * b1 + m23 * b12 + m33 * b13
-    g2, g3 = m22 * b2 + m23 * b23, m23 * b2 + m33 * b23
-    t1, t2, t3 = b1 * r1, b12 * r1 + b2 * r2, b13 * r1 + b23 * r2 + b3 * r3
+
+def smoothed(s: State, n: Later) -> Smoothed:
+    """The state `s` of the readings so far, joined with what the later ones say, written out."""
+    x, y, c, d1, d2, d3, u12, u13, u23 = joined(s, n)
+    by3 = u23 * d3
     return Smoothed(
-        x + b1 * t1 + b12 * t2 + b13 * t3,
-        y + b2 * t2 + b23 * t3,
-        c + b3 * t3,
-        max(b1 * e1 + b12 * e2 + b13 * e3, _ROUNDING * s.x_var),
-        b2 * e2 + b23 * e3,
-        b3 * e3,
-        max(b2 * g2 + b23 * g3, _ROUNDING * s.y_var),
-        b3 * g3,
-        max(b3 * m33 * b3, 0.0),
+        x,
+        y,
+        c,
+        d1 + u12 * u12 * d2 + u13 * u13 * d3,
+        u12 * d2 + u13 * by3,
+        u13 * d3,
+        d2 + u23 * by3,
+        by3,
+        d3,
     )
 
 
 Matrix = NDArray[np.float64]
 
 
-def covariance(s: State) -> Matrix:
-    """U D U' as a 3 x 3 matrix."""
+def _root(s: State) -> Matrix:
+    """B with BB' the covariance of `s`: U sqrt(D)."""
     u = np.array([[1.0, s.u12, s.u13], [0.0, 1.0, s.u23], [0.0, 0.0, 1.0]])
-    return np.asarray(u @ np.diag([s.d1, s.d2, s.d3]) @ u.T)
+    return np.asarray(u * np.sqrt([s.d1, s.d2, s.d3]))
 
 
-def _information(n: Later) -> Matrix:
-    return np.array([[n.n11, n.n12, n.n13], [n.n12, n.n22, n.n23], [n.n13, n.n23, n.n33]])
+def _told_root(n: Later) -> Matrix:
+    """sqrt(W) A: the three readings that stand for the later ones, each in units of its own doubt."""
+    a = np.array([[1.0, n.a12, n.a13], [0.0, 1.0, n.a23], [0.0, 0.0, 1.0]])
+    return np.asarray(a * np.sqrt([[n.w1], [n.w2], [n.w3]]))
 
 
 def _step(node: Node, gain: Gain | None) -> Matrix:
@@ -206,8 +264,9 @@ def _step(node: Node, gain: Gain | None) -> Matrix:
 def joint(nodes: Sequence[Node], run: Forward, back: Backward, wanted: Sequence[int]) -> tuple[Matrix, Matrix]:
     """Means (n x 3) and joint covariance (3n x 3n) of the states after the nodes `wanted` (ascending).
 
-    Cov(i, j) = P_i M'(I - N_j P_j), M the filter's transition from i to j (Durbin and Koopman, 4.7, at the
-    filtered states).
+    Cov(i, j) = P_i M' (I + Λ_j P_j)^-1, M the filter's transition from i to j (Durbin and Koopman, Time Series
+    Analysis by State Space Methods, 2nd ed. 2012, 4.7, from memory, with I - N P in the form of information). With
+    P = BB' and S = I + B'ΛB it is P_i M' B^-T S^-1 B', and V_j = B S^-1 B'.
     """
     count = len(wanted)
     means = np.empty((count, 3))
@@ -219,16 +278,20 @@ def joint(nodes: Sequence[Node], run: Forward, back: Backward, wanted: Sequence[
             step = _step(nodes[middle], run.gains[middle])
             open_rows = [(row, carried @ step.T) for row, carried in open_rows]
         last = number
-        at = smoothed(run.states[number], back.later[number])
-        means[place] = at[:3]
-        own = np.array([[at.xx, at.xy, at.xc], [at.xy, at.yy, at.yc], [at.xc, at.yc, at.cc]])
-        filtered = covariance(run.states[number])
-        rest = np.eye(3) - _information(back.later[number]) @ filtered
+        state, n = run.states[number], back.later[number]
+        means[place] = smoothed(state, n)[:3]
+        root = _root(state)
+        triangle = np.linalg.qr(np.vstack((np.eye(3), _told_root(n) @ root))).R
+        half = np.linalg.solve(triangle.T, root.T)
         here = slice(3 * place, 3 * place + 3)
-        cov[here, here] = own
+        cov[here, here] = half.T @ half
+        known = np.diag(root) > 0  # what is known for sure has no part in anything
+        inverse = np.zeros((3, 3))
+        inverse[np.ix_(known, known)] = np.linalg.inv(root[np.ix_(known, known)])
+        rest = inverse.T @ np.linalg.solve(triangle, half)
         for row, carried in open_rows:
             block = carried @ rest
             cov[3 * row : 3 * row + 3, here] = block
             cov[here, 3 * row : 3 * row + 3] = block.T
-        open_rows.append((place, filtered))
+        open_rows.append((place, root @ root.T))
     return means, cov

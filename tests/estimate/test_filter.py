@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 
 from standwatch.estimate.filter import Gap, Jump, Node, Start, forward, gap_of, moved_on
 from standwatch.estimate.noise import process_noise
-from standwatch.estimate.smoother import backward, joint, smoothed
+from standwatch.estimate.smoother import against, backward, carried_back, joint, smoothed
 
 Array = NDArray[np.float64]
 PRIOR = Start(1.0, 400.0, 2.0, 90.0, -10.0, 49.0)
@@ -98,15 +99,16 @@ def test_each_reading_against_the_rest_equals_leaving_it_out() -> None:
     nodes = example()
     mean, cov, h, r, seen = dense(nodes, PRIOR)
     z = np.array([nodes[k].z for k in seen])
-    back = backward(nodes, forward(nodes, PRIOR, {}))
+    run = forward(nodes, PRIOR, {})
+    back = backward(nodes, run)
     for row, k in enumerate(seen):
         rest = [j for j in range(len(seen)) if j != row]
         s = h[rest] @ cov @ h[rest].T + r[np.ix_(rest, rest)]
         gain = h[row] @ cov @ h[rest].T @ np.linalg.inv(s)
         expected = h[row] @ mean + gain @ (z[rest] - h[rest] @ mean)
         var = h[row] @ cov @ h[row] - gain @ h[rest] @ cov @ h[row] + nodes[k].r
-        assert back.against[k].miss == pytest.approx(z[row] - expected, abs=1e-8)
-        assert back.against[k].var == pytest.approx(var, rel=1e-9)
+        assert against(nodes, run, back, k).miss == pytest.approx(z[row] - expected, abs=1e-8)
+        assert against(nodes, run, back, k).var == pytest.approx(var, rel=1e-9)
 
 
 def test_a_step_before_a_reading_is_estimated_as_by_generalised_least_squares() -> None:
@@ -114,12 +116,14 @@ def test_a_step_before_a_reading_is_estimated_as_by_generalised_least_squares() 
     mean, cov, h, r, seen = dense(nodes, PRIOR)
     z = np.array([nodes[k].z for k in seen])
     inverse = np.linalg.inv(h @ cov @ h.T + r)
-    back = backward(nodes, forward(nodes, PRIOR, {}))
+    run = forward(nodes, PRIOR, {})
+    back = backward(nodes, run)
     stepped = 2  # the readings of the first run from its third on share the step
     pattern = np.array([1.0 if j in {2, 3} else 0.0 for j in range(len(seen))])
     information = pattern @ inverse @ pattern
-    assert back.against[seen[stepped]].step == pytest.approx(pattern @ inverse @ (z - h @ mean) / information, abs=1e-8)
-    assert back.against[seen[stepped]].step_var == pytest.approx(1 / information, rel=1e-9)
+    found = against(nodes, run, back, seen[stepped])
+    assert found.step == pytest.approx(pattern @ inverse @ (z - h @ mean) / information, abs=1e-8)
+    assert found.step_var == pytest.approx(1 / information, rel=1e-9)
 
 
 def test_moving_on_in_two_parts_is_moving_on_at_once() -> None:
@@ -142,3 +146,37 @@ def test_a_reading_a_million_times_finer_than_the_prior_keeps_all_its_digits() -
     assert last.y == pytest.approx(0.001, rel=1e-9)
     assert math.sqrt(last.y_var) == pytest.approx(math.sqrt(2) * 1e-7, rel=1e-6)
     assert math.sqrt(last.x_var) == pytest.approx(1e-7, rel=1e-6)
+
+
+def test_a_clock_of_which_next_to_nothing_was_known_is_looked_back_on_to_the_last_digits() -> None:
+    """One reading, eight days of nothing, two more: against the same line's normal equations in whole fractions."""
+    prior = Start(0.0, 12_000.0**2, 0.0, 600.0**2, 0.0, 0.0)
+    days, errors, var = (0, 8, 9), (3, -40, -46), Fraction(1, 4)
+    nodes = [
+        Node(float(day), Gap(float(day - before), 0, 0, 0, 0), None, float(error), float(var))
+        for before, day, error in zip((0, *days), days, errors, strict=False)
+    ]
+    run = forward(nodes, prior, {})
+    back = backward(nodes, run)
+    for asked in (0, 3, 8):
+        # x at the day asked and y: rows (1, day - asked), weights 1/var; the prior holds x on day 0
+        xx, xy, yy, rx, ry = (Fraction(0) for _ in range(5))
+        known = [
+            (0, Fraction(0), Fraction(12_000**2)),
+            *((d, Fraction(e), var) for d, e in zip(days, errors, strict=True)),
+        ]
+        for day, error, doubt in known:
+            span = day - asked
+            xx, xy, yy = xx + 1 / doubt, xy + span / doubt, yy + span * span / doubt
+            rx, ry = rx + error / doubt, ry + span * error / doubt
+        yy += Fraction(1, 600**2)
+        whole = xx * yy - xy * xy
+        node, begun = (0, asked) if asked < 8 else (1, 0)
+        gap = Gap(float(begun), 0, 0, 0, 0)
+        rest = Gap(float(8 - asked), 0, 0, 0, 0)
+        later = carried_back(back.before[1], rest) if asked < 8 else back.later[1]
+        seen = smoothed(moved_on(run.states[node], gap), later)
+        assert seen.x == pytest.approx(float((yy * rx - xy * ry) / whole), rel=1e-11)
+        assert seen.y == pytest.approx(float((xx * ry - xy * rx) / whole), rel=1e-11)
+        assert seen.xx == pytest.approx(float(yy / whole), rel=1e-11)
+        assert seen.yy == pytest.approx(float(xx / whole), rel=1e-11)
