@@ -8,7 +8,23 @@ from typing import Literal
 
 from textual.binding import Binding, BindingType
 
-Place = Literal["stand", "clock", "entry", "works", "help"]
+Place = Literal[
+    "stand",
+    "clock",
+    "entry",
+    "works",
+    "help",
+    "round",
+    "round-take",
+    "round-surprise",
+    "listening",
+    "winding",
+    "regulate",
+    "stoppage",
+    "first-hour",
+    "release",
+    "delivered",
+]
 
 
 @dataclass(frozen=True, slots=True)
