@@ -25,6 +25,8 @@ def release(session: Session, tag: str, by: str, waive: tuple[str, ...]) -> None
         name, equals, reason = pair.partition("=")
         if not equals:
             raise click.UsageError(f"{pair!r} is not REQ=REASON")
+        if name.strip() in reasons:
+            raise click.UsageError(f"{name.strip()} is waived twice; give one reason")
         reasons[name.strip()] = reason
     done = stand.release(tag, by=by, waive=reasons, now=session.now)
     waived = f"; waived: {', '.join(done.waived)}" if done.waived else ""

@@ -107,7 +107,7 @@ def number(text: str, name: str) -> float:
         value = float(text)
     except ValueError:
         value = math.nan
-    if not math.isfinite(value):
+    if "_" in text or not math.isfinite(value):
         raise BadValue(f"{name} {text!r} is not a number; give one such as 2.5")
     return value
 

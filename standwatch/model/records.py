@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Generic, TypeVar
+from functools import cache
+from typing import Generic, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -57,12 +58,26 @@ M = TypeVar("M", bound=BaseModel)
 
 def build(model: type[M], cells: dict[str, object]) -> M:
     """The fact that `cells` (column name to text or value) tell; raises BadValue with the column and its mend."""
+    for name in _numbers(model):
+        if "_" in str(cells.get(name, "")):  # 1_0 is a ten to Python, and a slip of the hand to anyone else
+            raise BadValue(_sentence(model, {"type": "float_parsing", "loc": (name,), "msg": ""}, cells), column=name)
     try:
         return model(**cells)
     except ValidationError as error:
         first = error.errors()[0]
         column = str(first["loc"][0]) if first["loc"] else None
         raise BadValue(_sentence(model, first, cells), column=column) from None
+
+
+@cache
+def _numbers(model: type[BaseModel]) -> tuple[str, ...]:
+    """The columns that hold numbers."""
+    numeric = {int, float}
+    return tuple(
+        name
+        for name, field in model.model_fields.items()
+        if field.annotation in numeric or numeric & set(get_args(field.annotation))
+    )
 
 
 _PLAIN = {

@@ -52,6 +52,8 @@ def test_the_others_may_be_waived_with_a_reason(program: Program) -> None:
     assert program("release", "R1", "--by", "K. M.", "--waive", "colour=red", code=4).err
     assert program("release", "R1", "--by", "K. M.", "--waive", "oil", code=2).err
     assert program("release", "R1", "--by", " ", "--waive", "oil=x", code=4).err
+    twice = program("release", "R1", "--by", "K. M.", "--waive", "oil=x", "--waive", "oil=y", code=2).err
+    assert "oil is waived twice; give one reason" in twice
     assert "waived: oil" in program("release", "R1", "--by", "K. M.", "--waive", "oil=looked at in March").out
     outcomes = {r["name"]: r["outcome"] for r in program("status", "R1", "--json").json["clocks"][0]["requirements"]}
     assert outcomes["oil"] == "waived"

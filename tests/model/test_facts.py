@@ -74,6 +74,12 @@ def test_a_check_in_refuses(cells: dict[str, object], column: str, sentence: str
     assert "\n" not in str(refused)
 
 
+@pytest.mark.parametrize("typed", ["1_0", "3_600", "1_0.5"])
+def test_a_number_with_a_line_in_it_is_no_number(typed: str) -> None:
+    with pytest.raises(BadValue, match=f"temperature_c '{typed}' is not a number"):
+        build(CheckIn, {"at": "2026-11-20T08:05:00+00:00", "tag": "2417", "temperature_c": typed})
+
+
 def test_what_is_missing_is_named() -> None:
     assert str(_refused(CheckIn)) == "at is not given; give ISO 8601 with an offset, such as 2026-11-20T08:05:00+00:00"
     assert _refused(Clock).column == "kind"
