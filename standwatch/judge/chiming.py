@@ -177,12 +177,14 @@ def _heard_since_set(case: Case) -> list[Visit]:
 
 
 def _tries(case: Case) -> dict[int, Outcome]:
-    """What the last try of each number of quarters showed."""
+    """What the last try of each number of quarters showed; one that nobody listened to takes no pass away."""
     tried = [v for v in case.history.since_opened if v.work is Work.MIS_SET]
-    outcomes = {}
+    outcomes: dict[int, Outcome] = {}
     for visit, following in zip_longest(tried, tried[1:]):
         if visit.row.amount is not None:
-            outcomes[int(visit.row.amount)] = _outcome_of_try(case, visit, following)
+            quarters, outcome = int(visit.row.amount), _outcome_of_try(case, visit, following)
+            if outcome is not Outcome.NOT_YET_KNOWN or outcomes.get(quarters) is not Outcome.MET:
+                outcomes[quarters] = outcome
     return outcomes
 
 
