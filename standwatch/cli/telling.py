@@ -10,6 +10,7 @@ from standwatch.cli import stopping, words
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.doubted import held_against
 from standwatch.judge.due import Due
+from standwatch.judge.homing import place_words
 from standwatch.judge.level import level_words, levels_of
 from standwatch.judge.regulation import Advice
 from standwatch.judge.unlogged import unlogged_of
@@ -71,6 +72,8 @@ def clock(found: Assessment) -> str:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         lines.append(f"  {run.train:<6} ends {told}")
+    place = place_words(estimates)
+    lines += [f"  at home     {place}"] if place else []
     lines += stopping.stops(found)
     lines += [f"  bob         {said}" for said in level(found)]
     lines += [
@@ -165,8 +168,12 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
 
 def forecasts(found: Iterable[Forecast], zone: ZoneInfo) -> str:
     """One line a clock and time."""
-    rows = [(each.tag, words.when(each.at, zone), words.error_in_words(each.error_s)) for each in found]
-    return words.table(("TAG", "AT", "ERROR (95 %)"), rows) if rows else _EMPTY
+    told = list(found)
+    if not told:
+        return _EMPTY
+    rows = [(each.tag, words.when(each.at, zone), words.error_in_words(each.error_s)) for each in told]
+    places = dict.fromkeys(f"{each.tag}: {each.place}" for each in told if each.place)
+    return "\n".join([words.table(("TAG", "AT", "ERROR (95 %)"), rows), *places])
 
 
 def advice(tag: str, found: Advice | NotYetKnown) -> str:

@@ -201,7 +201,9 @@ class Lead:
 
 
 class Home(Protocol):
-    """The error of one clock at its owner's."""
+    """The error of one clock at its owner's; `site` is what a pendulum gains a day by that place, in s, if any swings."""
+
+    site: Answer | None
 
     def reading_at(self, at: datetime) -> Answer:
         """The error in seconds that a reading there at `at`, taken the usual way, is expected to show."""

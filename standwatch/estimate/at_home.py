@@ -23,8 +23,9 @@ from standwatch.estimate.breaks import break_of
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.mixture import Mixture
 from standwatch.estimate.reasons import day_words
+from standwatch.horology.gravity import Site, site_change
 from standwatch.horology.kinds import READING_DOUBT_S, Traits
-from standwatch.model.answers import Z95, Answer, NotYetKnown
+from standwatch.model.answers import Z95, Answer, NotYetKnown, Quantity
 from standwatch.model.words import KindName, ReadBy, Work
 
 Floats = NDArray[np.float64]
@@ -89,17 +90,48 @@ def moves_of(manner: Manner, follow_ups: Iterable[FollowUp] = ()) -> Moves:
     return Moves(s, weight / weight.sum())
 
 
+def site_of(traits: Traits, shop: Site | None, owner: Site | None) -> Answer | None:
+    """s/day that a pendulum gains by its owner's latitude and height against the shop's, or which place is not known.
+
+    A real place lies up to 100 mGal off normal gravity, which is taken as the 95 % interval. None where no bob swings:
+    balances and torsion pendulums go by their springs, whatever the place.
+    """
+    if traits.oscillator != "pendulum" or traits.reference:
+        return None
+    if owner is None:
+        return NotYetKnown("its owner's latitude and height are not told, so this leaves out what that place does")
+    if shop is None:
+        return NotYetKnown(
+            "the shop's own place is not told, so this leaves out what its owner's does; "
+            "`standwatch set site=LAT,METRES` tells it"
+        )
+    change, doubt = site_change(shop, owner)
+    return Quantity(change, change - doubt, change + doubt)
+
+
 class AtHome:
     """The error of one clock that is at its owner's, for any time since it was delivered.
 
-    `moves` is what the shop's other clocks taught. `site` is what the owner's latitude and height do to a pendulum
-    against the shop's, in s/day, and its standard doubt; where neither was told it is left out.
+    `moves` is what the shop's other clocks taught. `shop` and `owner` are the two places: what the owner's latitude and
+    height do to a pendulum is in the forecast where both are known, and `site` says so where one is not.
     """
 
     def __init__(
-        self, history: History, time: Timekeeping, moves: Moves, *, site: tuple[float, float] = (0.0, 0.0)
+        self,
+        history: History,
+        time: Timekeeping,
+        moves: Moves,
+        *,
+        shop: Site | None = None,
+        owner: Site | None = None,
     ) -> None:
-        self._history, self._time, self._moves, self._site = history, time, moves, site
+        self._history, self._time, self._moves = history, time, moves
+        self.site = site_of(history.traits, shop, owner)
+
+    @property
+    def _site(self) -> tuple[float, float]:
+        """What the owner's place adds to the rate in s/day, and its standard doubt; nothing where it is not known."""
+        return (self.site.estimate, self.site.doubt / Z95) if isinstance(self.site, Quantity) else (0.0, 0.0)
 
     def reading_at(self, at: datetime) -> Answer:
         """The error, in seconds, that a reading at `at` taken the usual way is expected to show."""
@@ -122,7 +154,8 @@ class AtHome:
         if step is None or told is None:
             return None
         miss, days, variance = step
-        return FollowUp(manner_of(self._history.traits), miss, days, variance)
+        gained, doubt = self._site
+        return FollowUp(manner_of(self._history.traits), miss - days * gained, days, variance + (days * doubt) ** 2)
 
     def _step(self, before: _Told, after: _Told) -> tuple[float, float, float] | None:
         """By how much the forecast from one telling to the next missed, after how many days, with which variance."""

@@ -261,7 +261,7 @@ class Assessor:
             other = self._history(facts, now, alone)
             return other, self._times_of([other], learned=learned)[0]
 
-        return self._homes.at_home(history, time, self._shelf.all(), now, known)
+        return self._homes.at_home(history, time, self._shelf.all(), now, known, shop=alone.shop.site)
 
     def _times_of(self, histories: Sequence[History], learned: Learned) -> Sequence[Timekeeping]:
         """Error and rate of clocks, each going on from where it was when last asked.

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from standwatch.estimate.history import History
+from standwatch.horology.gravity import Site
+from standwatch.model.facts import Handover
+from standwatch.model.records import Record
 from standwatch.service.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
@@ -14,48 +18,90 @@ if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.at_home import AtHome, FollowUp
 
 Known = Callable[[ClockFacts], "tuple[History, Timekeeping]"]
-"""A clock's History and timekeeping."""
+"""A clock's History and timekeeping by these facts."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """What one stay at its owner's taught, by `counted` errors told there."""
+
+    facts: ClockFacts
+    counted: int
+    follow_up: FollowUp | None
 
 
 class Homes:
-    """The clocks at their owners', for the error of any one of them."""
+    """The clocks at their owners', and those that came back, for the error of any one of them."""
 
     def __init__(self) -> None:
-        self._kept: dict[str, tuple[ClockFacts, int, FollowUp | None]] = {}
+        self._kept: dict[tuple[str, datetime], _Kept] = {}
 
     def at_home(
-        self, history: History, time: Timekeeping, clocks: Mapping[str, ClockFacts], now: datetime, known: Known
+        self,
+        history: History,
+        time: Timekeeping,
+        clocks: Mapping[str, ClockFacts],
+        now: datetime,
+        known: Known,
+        *,
+        shop: Site | None = None,
     ) -> AtHome:
-        """The error at home of the clock of `history`, by what the follow-ups of the others had taught by `now`."""
+        """The error at home of the clock of `history`, by what every other stay at an owner's had taught by `now`.
+
+        `shop` is where the shop stands.
+        """
         from standwatch.estimate.at_home import AtHome, manner_of, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-        own = history.clock.tag
+        here = history.clock.tag, history.home_since
         told = [
             follow_up
             for tag, facts in sorted(clocks.items())
-            if tag != own and (follow_up := self._follow_up(tag, facts, now, known)) is not None
+            for gone, stay in _stays(facts, now)
+            if (tag, gone) != here and (follow_up := self._follow_up(facts, gone, stay, known)) is not None
         ]
-        return AtHome(history, time, moves_of(manner_of(history.traits), told))
+        return AtHome(history, time, moves_of(manner_of(history.traits), told), shop=shop)
 
-    def _follow_up(self, tag: str, facts: ClockFacts, now: datetime, known: Known) -> FollowUp | None:
+    def _follow_up(self, facts: ClockFacts, gone: datetime, stay: ClockFacts, known: Known) -> FollowUp | None:
+        """What the stay from `gone` on taught; `facts` are all the clock's, `stay` those up to its end."""
         from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # the same
 
-        counted = _told_at_home(facts, now)
-        if counted < 2:
+        counted = _told(stay, gone)
+        if counted < 2:  # how it was left, and how it was found
             return None
-        kept = self._kept.get(tag)
-        if kept is None or kept[0] is not facts or kept[1] != counted:
-            kept = (facts, counted, AtHome(*known(facts), moves_of("pendulum")).follow_up)
-            self._kept[tag] = kept
-        return kept[2]
+        place = facts.clock.body.tag, gone
+        kept = self._kept.get(place)
+        if kept is None or kept.facts is not facts or kept.counted != counted:
+            kept = _Kept(facts, counted, AtHome(*known(stay), moves_of("pendulum")).follow_up)
+            self._kept[place] = kept
+        return kept.follow_up
 
 
-def _told_at_home(facts: ClockFacts, now: datetime) -> int:
-    """How many errors were told by `now` from the last delivery on; 0 for a clock that is not away."""
-    steps = facts.steps(now)
-    gone = [step.at for step in steps if step.what == "delivered"]
-    if not gone or any(step.what == "reopened" and step.at >= gone[-1] for step in steps):
-        return 0
-    told = sum(step.error_s is not None and step.at >= gone[-1] for step in steps)
-    read = [r.body for r in facts.check_ins if gone[-1] < r.body.at <= now]
+def _stays(facts: ClockFacts, now: datetime) -> Iterator[tuple[datetime, ClockFacts]]:
+    """Each stay at its owner's begun by `now`: when it was delivered, and its facts up to the stay's end or `now`."""
+    gone: datetime | None = None
+    steps: list[Record[Handover]] = []
+    for record in facts.handovers:
+        step = record.body
+        if step.at > now:
+            break
+        if step.what == "reopened" and gone is not None:
+            yield gone, _until(facts, steps, step.at)
+            gone = None
+        steps.append(record)
+        if step.what == "delivered":
+            gone = step.at
+    if gone is not None:
+        yield gone, _until(facts, steps, now)
+
+
+def _until(facts: ClockFacts, steps: list[Record[Handover]], end: datetime) -> ClockFacts:
+    rows = tuple(record for record in facts.check_ins if record.body.at <= end)
+    return replace(facts, check_ins=rows, handovers=tuple(steps))
+
+
+def _told(stay: ClockFacts, gone: datetime) -> int:
+    """How many errors were told from delivery on."""
+    steps = [record.body for record in stay.handovers]
+    told = sum(step.error_s is not None and step.at >= gone for step in steps)
+    read = [record.body for record in stay.check_ins if record.body.at > gone]
     return told + sum(row.error_s is not None or row.dial is not None for row in read)

@@ -32,7 +32,13 @@ def roster(office: Assessor, now: datetime) -> tuple[RosterLine, ...]:
 
 def forecast(office: Assessor, ats: Sequence[datetime], tags: Sequence[str], now: datetime) -> tuple[Forecast, ...]:
     """The errors expected at `ats`, clock by clock."""
-    return tuple(Forecast(found.tag, at, error_at(found, at)) for found in chosen(office, tags, now) for at in ats)
+    from standwatch.judge.homing import place_words  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
+    return tuple(
+        Forecast(found.tag, at, error_at(found, at), place_words(found.estimates))
+        for found in chosen(office, tags, now)
+        for at in ats
+    )
 
 
 def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assessment, ...]:

@@ -126,11 +126,15 @@ class Released:
 
 @dataclass(frozen=True, slots=True)
 class Forecast:
-    """The error that a reading of one clock is expected to show at `at`."""
+    """The error that a reading of one clock is expected to show at `at`.
+
+    `place`: of a clock at its owner's, what that place does to it is in the forecast, or why it is not; else empty.
+    """
 
     tag: str
     at: datetime
     error_s: Answer
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,9 +9,10 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of
+from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of, site_of
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.timekeeping import timekeepings_of
+from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import traits_of
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.facts import Clock, Handover
@@ -21,6 +22,7 @@ from tests.stories import ZONE, at, daily, rows
 
 STAND = daily("10-05 08:00", "11-02 08:00", "error_s={2*d:.1f}")  # a longcase that gains two a day for four weeks
 HOME = "11-03 10:00"
+SHOP = Site(45, 0)
 
 
 def gone(ledger: Iterable[str] = (), *calls: tuple[str, float], now: str, delivered: float | None = 0.0) -> History:
@@ -34,10 +36,10 @@ def gone(ledger: Iterable[str] = (), *calls: tuple[str, float], now: str, delive
     return history_of(clock, rows([*STAND, *ledger]), now=at(now), zone=ZONE, handovers=handed)
 
 
-def said(history: History, when: str, *, site: tuple[float, float] = (0.0, 0.0), follow_ups: int = 0) -> Answer:
+def said(history: History, when: str, *, owner: Site | None = None, follow_ups: int = 0) -> Answer:
     taught = [FollowUp("pendulum", 3.0 * (-1) ** n * 14, 14.0, 225.0) for n in range(follow_ups)]
-    home = AtHome(history, timekeepings_of([history])[0], moves_of("pendulum", taught), site=site)
-    return home.reading_at(at(when))
+    time = timekeepings_of([history])[0]
+    return AtHome(history, time, moves_of("pendulum", taught), shop=SHOP, owner=owner).reading_at(at(when))
 
 
 def known(answer: Answer) -> Quantity:
@@ -98,10 +100,41 @@ def test_a_delivery_without_its_error_tells_nothing_until_it_is_read() -> None:
 
 
 def test_the_owner_s_place_is_added_where_it_is_known() -> None:
+    # CHECKS 4: a pendulum from sea level to 1600 m at 45 degrees loses 21.744 s/day, to 100 mGal (4.4 s/day)
     plain = known(said(gone(now="11-04 08:00"), "11-17 10:00"))
-    north = known(said(gone(now="11-04 08:00"), "11-17 10:00", site=(20.0, 4.4)))
-    assert north.estimate - plain.estimate == pytest.approx(14 * 20, abs=2)
-    assert north.doubt > plain.doubt
+    high = known(said(gone(now="11-04 08:00"), "11-17 10:00", owner=Site(45, 1600)))
+    assert high.estimate - plain.estimate == pytest.approx(-14 * 21.744, abs=0.2)
+    assert high.doubt > plain.doubt
+
+
+def test_a_follow_up_teaches_of_the_move_what_the_place_did_not_do() -> None:
+    history = gone((), ("11-17 10:00", 126.0), now="11-18 08:00")
+    time, moves = timekeepings_of([history])[0], moves_of("pendulum")
+    plain = AtHome(history, time, moves).follow_up
+    high = AtHome(history, time, moves, shop=SHOP, owner=Site(45, 1600)).follow_up
+    assert plain is not None
+    assert high is not None
+    assert high.miss_s - plain.miss_s == pytest.approx(14 * 21.744, abs=0.1)
+    assert high.variance == pytest.approx(plain.variance + (14 * 4.4 / 1.96) ** 2, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("kind", "shop", "owner", "because"),
+    [
+        ("longcase", Site(45, 0), None, "its owner's latitude and height are not told, so this leaves out"),
+        ("longcase", None, Site(45, 0), "the shop's own place is not told, so this leaves out"),
+        ("longcase", None, None, "its owner's latitude and height are not told, so this leaves out"),
+    ],
+)
+def test_a_place_that_nobody_told_is_named(kind: str, shop: Site | None, owner: Site | None, because: str) -> None:
+    found = site_of(traits_of(build(Clock, {"tag": "T1", "kind": kind})), shop, owner)
+    assert isinstance(found, NotYetKnown)
+    assert found.because.startswith(because)
+
+
+@pytest.mark.parametrize("kind", ["carriage", "torsion", "reference"])
+def test_where_no_bob_swings_the_place_does_nothing(kind: str) -> None:
+    assert site_of(traits_of(build(Clock, {"tag": "T1", "kind": kind})), SHOP, Site(45, 1600)) is None
 
 
 def test_follow_ups_narrow_it() -> None:

@@ -80,6 +80,49 @@ def test_follow_ups_of_others_narrow_it_and_its_own_are_not_counted_twice(
     assert known(forecast(stand, "R1", ahead, now - DAY)).doubt == pytest.approx(before.doubt, rel=0.1)
 
 
+def test_what_a_clock_told_from_home_stays_when_it_comes_back(
+    stand: Stand, open_stand: OpenStand, tmp_path: Path
+) -> None:
+    tags = [f"R{n}" for n in range(1, 6)]
+    for tag in tags:
+        sent_home(stand, tmp_path, tag)
+    ahead, now = NOW + 28 * DAY, NOW + 14 * DAY
+    for tag in tags[1:]:
+        stand.call(tag, {"reason": "goes well", "error_s": 3.0}, now)
+    taught = known(forecast(stand, "R1", ahead, now))
+    back = now + DAY
+    for tag in tags[1:]:
+        stand.reopen(tag, reason="a loose hand", now=back)
+    later = known(forecast(stand, "R1", ahead, back + DAY))
+    assert later == taught
+    assert known(forecast(open_stand(), "R1", ahead, back + DAY)) == later
+
+
+def test_what_it_told_of_an_earlier_stay_counts_for_its_next(stand: Stand, tmp_path: Path) -> None:
+    sent_home(stand, tmp_path, "R1")
+    fresh = known(forecast(stand, "R1", NOW + 15 * DAY, NOW + 2 * DAY))
+    stand.call("R1", {"reason": "goes well", "error_s": 3.0}, NOW + 14 * DAY)
+    stand.reopen("R1", reason="polish the case", now=NOW + 15 * DAY)
+    now = NOW + 15 * DAY + timedelta(hours=1)
+    stand.check_in({"tag": "R1", "error_s": 3.0}, now)
+    waived = dict.fromkeys(("mean-rate", "day-range", "oil"), "seen before")
+    stand.release("R1", by="K. M.", waive=waived, now=now)
+    gone = now + timedelta(hours=1)
+    stand.deliver("R1", {"at": gone, "error_s": 0.0}, gone)
+    again = known(forecast(stand, "R1", gone + 15 * DAY - timedelta(hours=1), gone))
+    assert again.doubt < 0.9 * fresh.doubt
+
+
+def test_it_says_that_the_owner_s_place_is_not_known(stand: Stand, tmp_path: Path) -> None:
+    sent_home(stand, tmp_path, "R1")
+    [there] = stand.forecast([NOW + 10 * DAY], ["R1"], NOW + DAY)
+    assert there.place == "its owner's latitude and height are not told, so this leaves out what that place does"
+    clock, rows = regulator_ready("R2")
+    stand.import_ledger([write_ledger(tmp_path / "R2", [clock], rows)], NOW)
+    [here] = stand.forecast([NOW + 10 * DAY], ["R2"], NOW + DAY)
+    assert here.place == ""
+
+
 def test_a_clock_taken_back_is_on_the_stand_again(stand: Stand, tmp_path: Path) -> None:
     sent_home(stand, tmp_path, "R1")
     now = NOW + 2 * DAY
