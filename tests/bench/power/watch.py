@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -190,7 +191,8 @@ def _wind(story: Story, at: int, eye: Eye, rng: np.random.Generator, *, hung: bo
 def _run_to(story: Story, at: int) -> None:
     """All weights to quarter `at`; what stops the going train stops them all."""
     going = story.weights[0]
-    stops = min(at, int(going.runs_out())) if going.runs_out() < at else at
+    ends = going.runs_out()
+    stops = math.ceil(ends) if ends < at else at  # at its floor in that quarter
     for weight in story.weights:
         weight.until(max(stops, weight.at))
         weight.at = at
