@@ -70,7 +70,7 @@ def mis_set(case: Case) -> Verdict:
         return not_applicable(name, "does not chime")
     if not case.traits.self_correcting:
         return not_applicable(name, "does not correct itself")
-    outcomes = _tries(case)
+    outcomes = tries(case)
     right = [n for n in TRIES if outcomes.get(n) is Outcome.MET]
     number = float(len(right))
     failed = [str(n) for n in TRIES if outcomes.get(n) is Outcome.MISSED]
@@ -86,7 +86,7 @@ def mis_set(case: Case) -> Verdict:
 
 def tries_left(case: Case) -> tuple[int, ...]:
     """The mis-sets that have not shown the chime right yet."""
-    outcomes = _tries(case)
+    outcomes = tries(case)
     return tuple(n for n in TRIES if outcomes.get(n) is not Outcome.MET)
 
 
@@ -116,7 +116,7 @@ def tunes(case: Case) -> Verdict:
 
 def positions_left(case: Case) -> tuple[int, ...]:
     """The selector's positions still to be shown: tunes from 1, then 0 for silent."""
-    turns = _turns(case)
+    turns = turns_heard(case)
     done = {t.position for t in turns if t.position and t.quarters >= QUARTERS}
     if any(a.silent and b.position and b.in_step for a, b in pairwise(turns) if a.position == 0):
         done.add(0)
@@ -126,12 +126,12 @@ def positions_left(case: Case) -> tuple[int, ...]:
 
 def silent_set(case: Case) -> bool:
     """Whether the selector stands on silent, as far as the facts tell."""
-    turns = _turns(case)
+    turns = turns_heard(case)
     return bool(turns) and turns[-1].position == 0
 
 
 @dataclass(frozen=True, slots=True)
-class _Turn:
+class Turn:
     """What was heard from one turn of the selector to the next; position None where it wasn't told."""
 
     position: int | None
@@ -140,7 +140,7 @@ class _Turn:
     silent: bool
 
 
-def _turns(case: Case) -> list[_Turn]:
+def turns_heard(case: Case) -> list[Turn]:
     """The selector's turns in order; turns that leave it on silent are one."""
     positions: list[int | None] = []
     heard: list[list[Visit]] = []
@@ -156,7 +156,7 @@ def _turns(case: Case) -> list[_Turn]:
     for position, visits in zip(positions, heard, strict=True):
         right = [v for v in visits if v.row.chime is Chime.IN_STEP]
         turns.append(
-            _Turn(
+            Turn(
                 position,
                 frozenset(v.row.quarter for v in right if v.row.quarter is not None),
                 bool(right),
@@ -176,7 +176,7 @@ def _heard_since_set(case: Case) -> list[Visit]:
     return heard
 
 
-def _tries(case: Case) -> dict[int, Outcome]:
+def tries(case: Case) -> dict[int, Outcome]:
     """What the last try of each number of quarters showed; one that nobody listened to takes no pass away."""
     tried = [v for v in case.history.since_opened if v.work is Work.MIS_SET]
     outcomes: dict[int, Outcome] = {}
@@ -207,13 +207,13 @@ def _outcome_of_try(case: Case, tried: Visit, following: Visit | None) -> Outcom
     return Outcome.NOT_YET_KNOWN
 
 
-def _tried(case: Case, tries: int) -> datetime:
+def _tried(case: Case, many: int) -> datetime:
     """When the last of so many tries can be shown right: one a round, two hours each, beginning with one that runs."""
     running = try_running(case)
     at = case.now if running is None else running.at
     if running is not None:
-        tries -= 1
-    for _ in range(tries):
+        many -= 1
+    for _ in range(many):
         at = case.rounds.next_after(at)
     return at + ALLOWED
 
