@@ -82,7 +82,7 @@ def clock(found: Assessment) -> str:
         for suspect in time.suspects
     ]
     for work in unlogged_of(estimates):
-        lines += [f"  not logged? {work.what}, {work.amount}, {work.when}", f"              {work.mend}"]
+        lines += [f"  {work.asks:<11} {work.what}, {work.amount}, {work.when}", f"              {work.mend}"]
     lines += [f"  look into   {lead.text} ({lead.odds * 100:.0f} % likely)" for lead in estimates.leads]
     lines.append("")
     lines.append(words.table(("OUTCOME", "REQUIREMENT", "EARLIEST", "EVIDENCE, OR WHAT REMAINS"), _verdicts(found)))

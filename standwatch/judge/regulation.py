@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.breaks import Break
+from standwatch.estimate.reasons import day_words
 from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.judge.rate import LEAST_READINGS
+from standwatch.judge.wrong_way import wrong_way
 from standwatch.model.answers import Z95, NotYetKnown, Quantity
 from standwatch.model.units import rate_words
 from standwatch.model.words import Work
@@ -34,7 +36,32 @@ class Advice:
 
 
 def advise(estimates: Estimates, target: float = 0.0) -> Advice | NotYetKnown:
-    """What to do about the rate to bring it to `target` s/day, or why nothing is advised."""
+    """What to do about the rate to bring it to `target` s/day, or why nothing is advised.
+
+    Where the clock went the other way after the last turn, that comes with either.
+    """
+    found, doubted = _advise(estimates, target), other_way_words(estimates)
+    if not doubted:
+        return found
+    if isinstance(found, NotYetKnown):
+        return NotYetKnown(f"{found.because}; {doubted}")
+    return replace(found, note="; ".join(part for part in (doubted, found.note) if part))
+
+
+def other_way_words(estimates: Estimates) -> str:
+    """ "the last turn did the opposite of what was told, it went 12 s/day faster: check which way", or nothing."""
+    turned = wrong_way(estimates)
+    if turned is None:
+        return ""
+    side = "faster" if turned.change > 0 else "slower"
+    return (
+        f"after the turn of {day_words(estimates.history, turned.at)} it went {abs(turned.change):.0f} s/day {side}, "
+        f"the opposite of what was told: check which way it was turned, and if need be "
+        f"`standwatch correct {turned.id} amount={-turned.turns:g}`"
+    )
+
+
+def _advise(estimates: Estimates, target: float) -> Advice | NotYetKnown:
     way = direction(estimates, target)
     rate = estimates.time.rate
     if isinstance(way, NotYetKnown):

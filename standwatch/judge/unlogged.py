@@ -1,4 +1,4 @@
-"""Work that the readings betray and nobody logged, in words, and how to log it now."""
+"""Work that the readings betray and nobody logged, or logged the other way round, in words, and how to mend it now."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from datetime import datetime, timedelta
 from standwatch.estimate.answers import Estimates, SuspectedWork
 from standwatch.estimate.history import Visit
 from standwatch.horology.civil import civil_changes
+from standwatch.judge.wrong_way import WrongWay, wrong_way
 from standwatch.model.units import HOUR_S, clock_words
 from standwatch.model.words import Drive, Work
 
@@ -43,11 +44,13 @@ class Unlogged:
     amount: str
     when: str
     command: str
+    asks: str = "not logged?"
+    mends: str = "log it"
 
     @property
     def brief(self) -> str:
         """ "nut turned, not logged? about 12 s/day faster"."""
-        return f"{self.what}, not logged? {self.amount}"
+        return f"{self.what}, {self.asks} {self.amount}"
 
     @property
     def text(self) -> str:
@@ -56,21 +59,61 @@ class Unlogged:
 
     @property
     def mend(self) -> str:
-        """How to log it."""
-        return f"log it: {self.command}"
+        """How to log it, or to put right what was logged."""
+        return f"{self.mends}: {self.command}"
 
 
 def unlogged_of(estimates: Estimates) -> tuple[Unlogged, ...]:
     """What the readings betray, oldest first."""
-    return tuple(_told(estimates, found) for found in estimates.time.suspected_work)
+    other_way = wrong_way(estimates)
+    told = [_told(estimates, found) for found in estimates.time.suspected_work if not _is(other_way, found)]
+    if other_way is not None:
+        told.append(_other_way(estimates, other_way))
+    return tuple(sorted(told, key=lambda each: each.before))
 
 
 def newly_betrayed(known: Sequence[SuspectedWork], estimates: Estimates) -> tuple[Unlogged, ...]:
     """What is not among the work `known` of before, though it may have been placed some readings off."""
-    return tuple(
-        _told(estimates, found)
+    new = [
+        found
         for found in estimates.time.suspected_work
         if not any(k.what is found.what and abs(k.at - found.at) <= _SAME for k in known)
+    ]
+    other_way = wrong_way(estimates) if new else None
+    return tuple(
+        _other_way(estimates, other_way) if other_way is not None and _is(other_way, found) else _told(estimates, found)
+        for found in new
+    )
+
+
+def _is(other_way: WrongWay | None, found: SuspectedWork) -> bool:
+    """Whether the turn that seems not to be logged is one that was, the other way round."""
+    return other_way is not None and found.what is Work.NUT and other_way.at < found.at <= other_way.seen
+
+
+def _other_way(estimates: Estimates, turned: WrongWay) -> Unlogged:
+    """ "nut turned, wrong way? told as lowering the bob 0.5 turns, and it goes 12 s/day faster, since Wed 14 Oct"."""
+    history = estimates.history
+    bob = history.traits.oscillator == "pendulum"
+    turns = f"{abs(turned.turns):g} turn{'' if abs(turned.turns) == 1 else 's'}"
+    if bob:
+        did = f"{'raising' if turned.turns > 0 else 'lowering'} the bob {turns}"
+    else:
+        did = f"{turns} towards {'faster' if turned.turns > 0 else 'slower'}"
+    side = "faster" if turned.change > 0 else "slower"
+    local = turned.at.astimezone(history.zone)
+    return Unlogged(
+        work=Work.NUT,
+        after=turned.at,
+        before=turned.seen,
+        short="nut's way?" if bob else "index's way?",
+        mark="way?",
+        what="nut turned" if bob else "index moved",
+        amount=f"told as {did}, and it goes {_figure(turned.change)} s/day {side}",
+        when=f"since {local:%a} {local.day} {local:%b}",
+        command=f"standwatch correct {turned.id} amount={-turned.turns:g}",
+        asks="wrong way?",
+        mends="if it was the other way",
     )
 
 
