@@ -99,7 +99,7 @@ def _clock(found: Assessment) -> Json:
         ],
         "suspected_work": [
             {"what": str(each.what), "at": iso(each.at), "amount": each.amount, "odds": each.odds}
-            for each in time.suspected_work
+            for each in estimates.suspected_work
         ],
         "leads": [{"code": each.code, "odds": each.odds, "text": each.text} for each in estimates.leads],
         "requirements": [_requirement(verdict) for verdict in found.verdicts],

@@ -213,8 +213,8 @@ class Home(Protocol):
 class Estimates:
     """Everything that is estimated of one clock, with the History it stands on.
 
-    `find_leads` works out `leads`, which is done when they are first asked for, `find_going` likewise `going`, and
-    `find_home` `home`; that is None of a clock on the stand.
+    `find_leads` works out `leads`, which is done when they are first asked for, `find_going` likewise `going`,
+    `find_winds` the winds that nobody logged, and `find_home` `home`; that is None of a clock on the stand.
     """
 
     history: History
@@ -224,6 +224,12 @@ class Estimates:
     find_leads: Callable[[], tuple[Lead, ...]] = field(repr=False, compare=False)
     find_going: Callable[[], Going] = field(repr=False, compare=False)
     find_home: Callable[[], Home] | None = field(default=None, repr=False, compare=False)
+    find_winds: Callable[[], tuple[SuspectedWork, ...]] = field(default=tuple, repr=False, compare=False)
+
+    @cached_property
+    def suspected_work(self) -> tuple[SuspectedWork, ...]:
+        """Work that nobody logged, oldest first: of hands and nut by the errors, of the going weight by its falls."""
+        return tuple(sorted((*self.time.suspected_work, *self.find_winds()), key=lambda work: work.at))
 
     @cached_property
     def leads(self) -> tuple[Lead, ...]:

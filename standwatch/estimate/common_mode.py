@@ -145,7 +145,8 @@ def _jump(
     if told.sum() < max(FEWEST, _NEARLY_ALL * can_tell.sum()) or share.sum() < _NEARLY_ALL * len(voices):
         return None
     telling = [voice for voice, tells in zip(voices, told, strict=True) if tells]
-    if len({voice.rail for voice in telling}) < 2 and len({voice.kind for voice in telling}) < 2:
+    rails = {voice.rail for voice in telling}  # clocks without a slot are of no rail that may have been bumped
+    if len(rails) < 2 and rails != {""} and len({voice.kind for voice in telling}) < 2:
         return None
     room = np.array([voice.per_c for voice in telling]) * _WARMER_C * days_since[told]
     if (abs(size) > room).sum() < _NOT_THE_ROOM:

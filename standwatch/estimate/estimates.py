@@ -14,6 +14,7 @@ from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.power import power_of
 from standwatch.estimate.swing import swing_of
 from standwatch.estimate.timekeeping import timekeepings_of
+from standwatch.estimate.unlogged_winds import unlogged_winds
 
 
 def estimates_of(
@@ -33,4 +34,12 @@ def estimates_with(
     """The estimates of one clock whose error and rate are known already; `neighbours` hang alike on its rail."""
     power, swing = power_of(history), swing_of(history)
     evidence = Evidence(history, time, power, swing, tuple(Neighbour(*each) for each in neighbours))
-    return Estimates(history, time, power, swing, partial(leads_of, evidence), lambda: evidence.going)
+    return Estimates(
+        history,
+        time,
+        power,
+        swing,
+        partial(leads_of, evidence),
+        lambda: evidence.going,
+        find_winds=partial(unlogged_winds, history),
+    )

@@ -66,7 +66,7 @@ class Unlogged:
 def unlogged_of(estimates: Estimates) -> tuple[Unlogged, ...]:
     """What the readings betray, oldest first."""
     other_way = wrong_way(estimates)
-    told = [_told(estimates, found) for found in estimates.time.suspected_work if not _is(other_way, found)]
+    told = [_told(estimates, found) for found in estimates.suspected_work if not _is(other_way, found)]
     if other_way is not None:
         told.append(_other_way(estimates, other_way))
     return tuple(sorted(told, key=lambda each: each.before))

@@ -96,7 +96,7 @@ def seen(program: Program, now: str, tag: str = "T1") -> Seen:
     return Seen(clock)
 
 
-def story(program: Program, kind: str, lines: str | Iterable[str], *, now: str, **columns: object) -> Seen:
+def story(program: Program, kind: str, lines: str | Iterable[str], *, now: str, **columns: Any) -> Seen:
     """Import a ledger and look at its clock."""
     keep(program, kind, lines, now=now, **columns)
     return seen(program, now)
