@@ -13,6 +13,7 @@ from standwatch.judge.due import Due
 from standwatch.judge.homing import place_words
 from standwatch.judge.level import level_words, levels_of
 from standwatch.judge.regulation import Advice
+from standwatch.judge.start_sheet import missing_of
 from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words
@@ -84,6 +85,7 @@ def clock(found: Assessment) -> str:
     for work in unlogged_of(estimates):
         lines += [f"  {work.asks:<11} {work.what}, {work.amount}, {work.when}", f"              {work.mend}"]
     lines += [f"  look into   {lead.text} ({lead.odds * 100:.0f} % likely)" for lead in estimates.leads]
+    lines += [f"  start sheet {missing.text}" for missing in missing_of(estimates)]
     lines.append("")
     lines.append(words.table(("OUTCOME", "REQUIREMENT", "EARLIEST", "EVIDENCE, OR WHAT REMAINS"), _verdicts(found)))
     return "\n".join(lines)
@@ -155,6 +157,7 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
         lines.append(f"  expected  {words.error_in_words(done.expected)}")
         if done.surprise:
             lines.append(f"  a surprise: look again; `standwatch undo {done.tag}` takes this reading back")
+    lines += [f"  {done.unsure}"] if done.unsure else []
     lines += [f"  {off.text}" for off in done.falls_off]
     rate = after.estimates.time.rate
     if isinstance(rate, Quantity):

@@ -6,6 +6,7 @@ from standwatch.judge.evidence import day_words
 from standwatch.judge.level import level_words, levels_of, next_level
 from standwatch.judge.settling import settling_until
 from standwatch.judge.situation import Situation
+from standwatch.judge.start_sheet import missing_of
 from standwatch.judge.swing import wants_swing
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Outcome, Requirement, Work
@@ -20,13 +21,8 @@ def to_look_at(situation: Situation) -> tuple[str, str] | None:
 
 
 def _start_sheet(situation: Situation) -> tuple[str, str] | None:
-    case = situation.case
-    if case.traits.oscillator == "pendulum" and not case.traits.reference and case.history.clock.unlock_deg is None:
-        return "no unlocking point: the swing can't be judged; two minutes with the bob", "unlock point"
-    unread = [run.train for run in case.estimates.power.trains if isinstance(run.fall_mm, NotYetKnown)]
-    if case.traits.weights and unread:
-        return f"read the weights: where the {unread[0]} weight hangs is not known", "read weights"
-    return None
+    missing = next((each for each in missing_of(situation.case.estimates) if each.pressing), None)
+    return None if missing is None else (missing.text, missing.short)
 
 
 def _evidence(situation: Situation) -> tuple[str, str] | None:
