@@ -1,0 +1,234 @@
+"""Delivered: whom to call, what was told, and what came back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.geometry import Size
+
+from standwatch.judge.assessment import Assessment
+from standwatch.model.errors import StandwatchError
+from standwatch.model.words import Chime
+from standwatch.service.gone_home import Gone
+from standwatch.service.stand import Stand
+from standwatch.service.views import StandView
+from standwatch.tui.actions import bindings
+from standwatch.tui.behind import behind
+from standwatch.tui.draw import delivered as draw
+from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, spread, stack, strong, wrapped
+from standwatch.tui.draw.words import day_words
+from standwatch.tui.entry import read_error
+from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.widgets.bar import Bar
+from standwatch.tui.widgets.foot import Foot
+from standwatch.tui.widgets.sheet import Sheet
+
+_CALL = "what was said; first its error there such as +5 if it was told, or the word stopped"
+_BACK = "1 set-up  2 mechanical  3 user  4 cosmetic"
+
+
+class DeliveredScreen(HandsScreen):
+    """The clocks at their owners', calls due first."""
+
+    PLACE = "delivered"
+    BINDINGS = bindings("delivered")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._gone: tuple[Gone, ...] = ()
+        self._row = 0
+
+    def compose(self) -> ComposeResult:
+        """Head, page, bar, bottom line."""
+        yield Sheet(self._draw_head, id="head")
+        yield Sheet(self._draw_page, id="page")
+        yield Bar()
+        yield Foot("delivered")
+
+    def on_mount(self) -> None:
+        """Follow the book."""
+        self.watch(self.stand_app, "view", self._on_view, init=True)
+        self.rest()
+
+    @property
+    def chosen(self) -> Assessment | None:
+        """The chosen clock, if a call about it is still due."""
+        return self.stand_app.assessment(self.gone.tag) if self.gone is not None else None
+
+    @property
+    def gone(self) -> Gone | None:
+        """The chosen clock."""
+        return self._gone[self._row] if self._row < len(self._gone) else None
+
+    def _on_view(self, _view: StandView | None) -> None:
+        behind(self, self._fetch, group="delivered", exclusive=True)
+
+    async def _fetch(self) -> None:
+        now = self.stand_app.now()
+        try:
+            gone = await self.stand_app.backroom.ask(lambda stand: stand.gone_home(now))
+        except StandwatchError:
+            return  # the app says so
+        tag = self.gone.tag if self.gone is not None else None
+        self._gone = gone
+        self._row = next((n for n, known in enumerate(gone) if known.tag == tag), min(self._row, max(len(gone) - 1, 0)))
+        if self.bar.mode == "rest":
+            self._resting()
+        self._again()
+
+    def _again(self) -> None:
+        self.query_one("#page", Sheet).refresh()
+        self.refresh_bindings()
+
+    def _draw_head(self, size: Size) -> Content:
+        app = self.stand_app
+        left = line((" DELIVERED  ", strong("")), (day_words(app.now(), app.shop.zone), ""))
+        calls = ", ".join(f"{day}" for day in app.shop.calls)
+        return spread(
+            left, line((f"call {calls} days after it went home " if calls else "no calls ", MUTED)), size.width
+        )
+
+    def _draw_page(self, size: Size) -> Content:
+        return draw.page(self._gone, self._row, self.stand_app.now(), self.stand_app.shop.zone, size)
+
+    def blind(self, tag: str | None) -> None:
+        """Nothing here tells what a reading should show."""
+
+    def _resting(self) -> None:
+        gone = self.gone
+        app = self.stand_app
+        lines = draw.said(gone, app.now(), app.shop.zone, self.size.width - 2) if gone is not None else [Content("")]
+        self.bar.rest(lambda _size: stack(line((" ", ""), part) for part in lines), len(lines))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A key that makes no sense now is greyed."""
+        if action in {"call", "came_back", "undo", "take_back"} and self.gone is None:
+            return None
+        if action in {"open_clock", "read"}:
+            return True if self.chosen is not None else None
+        return super().check_action(action, parameters) if action != "undo" else True
+
+    # keys
+
+    def action_move(self, by: int) -> None:
+        """The clock above or below."""
+        self._row = min(max(self._row + by, 0), max(len(self._gone) - 1, 0))
+        self.rest()
+        self._again()
+
+    def action_end(self, by: int) -> None:
+        """The first or last."""
+        self.action_move(by * 100_000)
+
+    def action_back(self) -> None:
+        """First close what is told, then back."""
+        if self.bar.mode == "told":
+            self.rest()
+        else:
+            self.app.pop_screen()
+
+    def action_open_clock(self) -> None:
+        """Its page."""
+        if self.chosen is not None:
+            self.stand_app.open_clock(self.chosen.tag)
+
+    def action_call(self) -> None:
+        """Ask what was said."""
+        gone = self.gone
+        if gone is None:
+            return
+
+        def save(text: str) -> None:
+            cells = call_cells(text)
+            if "reason" not in cells:
+                self._complain(f"type {_CALL}")
+                return
+            now = self.stand_app.now()
+            self._do(lambda stand: stand.call(gone.tag, {**cells, "at": now}, now).text, f"CALLED  {gone.tag}")
+
+        self._ask(lambda: f"CALLED  {gone.tag}  {gone.owner}", _hint(f"type {_CALL}"), save)
+
+    def action_came_back(self) -> None:
+        """Ask why."""
+        gone = self.gone
+        if gone is None:
+            return
+
+        def save(text: str) -> None:
+            code = draw.CODES.get(text.strip(), text.strip())
+            now = self.stand_app.now()
+            self._do(lambda stand: stand.callback(gone.tag, code=code, now=now).text, f"CAME BACK  {gone.tag}")
+
+        self._ask(lambda: f"CAME BACK, or somebody had to go  {gone.tag}: why?", _hint(_BACK), save)
+
+    def action_take_back(self) -> None:
+        """Back to the stand."""
+        gone = self.gone
+        if gone is None:
+            return
+
+        def save(text: str) -> None:
+            now = self.stand_app.now()
+            self._do(lambda stand: stand.reopen(gone.tag, reason=text, now=now).text, f"ON THE STAND  {gone.tag}")
+
+        self._ask(lambda: f"BACK TO THE STAND  {gone.tag}", _hint("why it comes back to the stand"), save)
+
+    def action_undo(self) -> None:
+        """Take back what was recorded last of the chosen clock."""
+        gone = self.gone
+        if gone is None:
+            return
+        if self._asked_undo != gone.tag:
+            self.say("TAKE BACK?", f"u again takes back what was recorded last of {gone.tag}; Esc keeps it.", WARNING)
+            self._asked_undo = gone.tag
+            return
+        now = self.stand_app.now()
+        self._do(lambda stand: stand.undo(gone.tag, now).text, "TAKEN BACK")
+
+    def _do(self, job: Callable[[Stand], str], title: str) -> None:
+        behind(self, partial(self._done, job, title), group="record")
+
+    async def _done(self, job: Callable[[Stand], str], title: str) -> None:
+        try:
+            text = await self.stand_app.backroom.ask(job)
+        except StandwatchError as error:
+            if self.bar.mode == "entry":
+                self._complain(str(error))
+            else:
+                self.say("NOT DONE", str(error), WARNING)
+            return
+        self._asked_undo = None
+        self.say(title, text)
+        await self._fetch()
+        self.stand_app.look()
+
+    def _complain(self, sentence: str) -> None:
+        self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
+
+
+def call_cells(text: str) -> dict[str, object]:
+    """What was said on the telephone: an error or "stopped" first if they were told, a chime's state, then words."""
+    cells: dict[str, object] = {}
+    said = text.split()
+    while said:
+        word = said[0].lower()
+        error = read_error(word)
+        if error is not None:
+            cells["error_s"] = error
+        elif word == "stopped":
+            cells["stopped"] = "yes"
+        elif word in set(Chime):
+            cells["chime"] = word
+        else:
+            break
+        said.pop(0)
+    if said or cells:
+        cells["reason"] = " ".join(said) or " ".join(text.split())
+    return cells
+
+
+def _hint(hint: str) -> Callable[[str, int], Lines]:
+    return lambda _text, width: wrapped(hint, width, 3, MUTED)
