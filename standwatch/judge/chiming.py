@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise, zip_longest
@@ -30,9 +31,12 @@ def chime_step(case: Case) -> Verdict:
     number = float(min(len(days), MORNINGS))
     slip = slipped(case)
     if slip is not None:
-        because = f"out of step on {day_words(case, slip.at)} and nobody touched it: a slip, until it is put right"
+        again = ", in step again since" if heard[-1].row.chime is Chime.IN_STEP else ""
+        because = (
+            f"out of step on {day_words(case, slip.at)} and nobody touched it: a slip{again}, until it is put right"
+        )
         return missed(name, number, limit, because)
-    still = next((v for v in heard if v.row.chime is Chime.NOT_RUNNING and not v.row.explained), None)
+    still = unexplained_silence(case)
     if still is not None:
         because = f"did not sound on {day_words(case, still.at)}: explain it, or put the chime right"
         return not_yet(name, number, limit, because, _mornings_from_now(case, MORNINGS, set()))
@@ -49,6 +53,12 @@ def slipped(case: Case) -> Visit | None:
     """The last slip since the chime was put right: heard out of step, and nothing provoked it."""
     out = [v for v in _heard_since_set(case) if v.row.chime is Chime.OUT_OF_STEP]
     return next((v for v in reversed(out) if not provoked(case.history, v)), None)
+
+
+def unexplained_silence(case: Case) -> Visit | None:
+    """The first time since the chime was put right that it should have sounded and didn't, and nobody said why."""
+    heard = _heard_since_set(case)
+    return next((v for v in heard if v.row.chime is Chime.NOT_RUNNING and not v.row.explained), None)
 
 
 def quarters_to_hear(case: Case) -> tuple[int, ...]:
@@ -75,12 +85,15 @@ def mis_set(case: Case) -> Verdict:
     number = float(len(right))
     failed = [str(n) for n in TRIES if outcomes.get(n) is Outcome.MISSED]
     if failed:
-        because = f"still out of step two hours after {listed(failed)} quarters out: put it right and try again"
+        one = failed == ["1"]
+        out = f"{listed(failed)} {'quarter' if one else 'quarters'} out"
+        because = f"still out of step two hours after it was set {out}: put it right and try again"
         return missed(name, number, limit, because)
     left = tries_left(case)
     if not left:
         return met(name, number, limit, "right by the second hour, all three")
-    because = f"{len(right)} of {len(TRIES)} passes; {listed([str(n) for n in left])} quarters out to try"
+    out = f"{listed([str(n) for n in left])} {'quarter' if left == (1,) else 'quarters'} out"
+    because = f"{len(right)} of {len(TRIES)} passes; {out} to try"
     return not_yet(name, number, limit, because, _tried(case, len(left)))
 
 
@@ -108,10 +121,22 @@ def tunes(case: Case) -> Verdict:
     number = limit - len(left)
     if not left:
         return met(name, number, limit, "each tune and silent, with the return")
-    numbers = [str(n) for n in left if n]
-    words = [f"{'tune' if len(numbers) == 1 else 'tunes'} {listed(numbers)}"] if numbers else []
+    told = [n for n in left if n]
+    words = [f"{tune_words(case, told)}, four quarters each"] if told else []
     words += ["silent with the return from it"] if 0 in left else []
-    return not_yet(name, number, limit, f"{'; '.join(words)} to hear", case.now)
+    return not_yet(name, number, limit, f"to hear: {'; '.join(words)}", case.now)
+
+
+def tune_words(case: Case, positions: Sequence[int]) -> str:
+    """ "Larkspur", "Larkspur and Mill": tunes by their places on the selector, from 1."""
+    return listed([case.history.clock.tune_names[n - 1] for n in positions])
+
+
+def quarters_left_of(case: Case, position: int) -> tuple[int, ...]:
+    """The quarters still to be heard of the tune at `position`; if it is on, less those heard since it was chosen."""
+    turns = turns_heard(case)
+    heard = turns[-1].quarters if turns and turns[-1].position == position else frozenset()
+    return tuple(sorted(QUARTERS - heard))
 
 
 def positions_left(case: Case) -> tuple[int, ...]:

@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime
 
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import (
+    chime_step,
     last_heard,
     positions_left,
+    quarters_left_of,
     quarters_to_hear,
     silent_set,
     tries_left,
     try_running,
+    tune_words,
+    turns_heard,
+    unexplained_silence,
 )
-from standwatch.judge.evidence import listed
+from standwatch.judge.evidence import counted, day_words, listed
 from standwatch.judge.provoking import ALLOWED, provoked
-from standwatch.judge.striking import HOURS, hours_to_hear
-from standwatch.model.answers import Quantity
-from standwatch.model.words import Chime, Requirement, Train, Work
-
-SHOP_HOURS = timedelta(hours=10)
-"""How long after its round a shop hears its clocks (common practice: eight to six)."""
-_QUARTER = timedelta(minutes=15)
+from standwatch.judge.sounding import HOURS, closed_words, next_in_shop, next_quarter, strokes
+from standwatch.judge.stopping import nearest_minute
+from standwatch.judge.striking import hours_to_hear
+from standwatch.model.words import Chime, Outcome, Requirement, Train
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +37,9 @@ class Hearing:
 
 
 def chime_to_hear(case: Case) -> Hearing:
-    """The next quarter, for a chime that was out of step."""
+    """The next quarter, for a chime that slipped and is to be put right."""
     at = next_quarter(case, case.now)
-    return Hearing(at, f"listen at {_clock(case, at)}: is the chime in step again", f"listen {_clock(case, at)}")
+    return Hearing(at, f"then listen {_when(case, at)}", _short(case, at))
 
 
 def to_hear(case: Case, wanted: frozenset[Requirement]) -> Hearing | None:
@@ -45,10 +47,9 @@ def to_hear(case: Case, wanted: frozenset[Requirement]) -> Hearing | None:
     running = try_running(case)
     if running is not None and Requirement.MIS_SET in wanted:
         at = running.at + ALLOWED
-        return Hearing(at, f"listen by {_clock(case, at)}: in step after the mis-set", f"listen {_clock(case, at)}")
-    if _correcting(case):
-        at = _next_hour(case, case.now)
-        return Hearing(at, f"correcting: listen after {_clock(case, at)}", f"listen {_clock(case, at)}")
+        return Hearing(at, f"listen by {_clock(case, at)}: in step after the mis-set", _short(case, at))
+    if _out_for_a_reason(case):
+        return _correcting(case)
     for requirement, hear in (
         (Requirement.TWELVE_COUNTS, _counts),
         (Requirement.CHIME_STEP, _step),
@@ -57,92 +58,66 @@ def to_hear(case: Case, wanted: frozenset[Requirement]) -> Hearing | None:
     ):
         if requirement in wanted and (found := hear(case)) is not None:
             return found
-    return None
-
-
-def next_quarter(case: Case, after: datetime) -> datetime:
-    """The first quarter of civil time after `after`."""
-    local = after.astimezone(case.history.zone)
-    past = timedelta(minutes=local.minute % 15, seconds=local.second, microseconds=local.microsecond)
-    return (after - past + _QUARTER).astimezone(UTC)
-
-
-def _next_hour(case: Case, after: datetime) -> datetime:
-    at = next_quarter(case, after)
-    while at.astimezone(case.history.zone).minute:
-        at += _QUARTER
-    return at
-
-
-def next_in_shop(case: Case, after: datetime) -> datetime:
-    """`after`, or the next round where the shop is closed by then."""
-    begun = case.rounds.before(after)
-    return after if after - begun < SHOP_HOURS else case.rounds.next_after(after)
+    return _left_silent(case)
 
 
 def _counts(case: Case) -> Hearing:
     hours = hours_to_hear(case)
     names = listed([HOURS[h - 1] for h in hours])
-    coming = [at for h in hours if (at := _sounds(case, h)) is not None]
+    many = "the twelve hours" if len(hours) == 12 else f"{len(hours)} of the twelve hours"
+    heard = strokes(case)
+    coming = [(at, h) for h in hours if (at := heard.of(h)) is not None]
     short = f"hear {names}" if len(hours) == 1 else f"hear {len(hours)} hours"
-    text = f"hear {names}" if len(hours) <= 4 else f"hear {len(hours)} of the twelve hours"
-    if not coming:
-        text += ": it sounds when the shop is closed; shift the hours once, or stage it by hand"
-    return Hearing(min(coming, default=None), text, short)
-
-
-def _sounds(case: Case, hour: int) -> datetime | None:
-    """When `hour` next sounds within shop hours of the next open days; None where it doesn't, or nobody can tell."""
-    error = case.estimates.time.error_at(case.now)
-    ahead = timedelta(seconds=error.estimate) if isinstance(error, Quantity) else timedelta()
-    day = next_in_shop(case, case.now)
-    for begins in (day, case.rounds.next_after(day)):
-        at = _next_hour(case, begins - timedelta(seconds=1))
-        while at - begins < SHOP_HOURS:
-            shown = (at.astimezone(case.history.zone).hour + shifted_hours(case) - 1) % 12 + 1
-            if shown == hour and at - ahead > case.now and next_in_shop(case, at) == at:
-                return at - ahead
-            at += timedelta(hours=1)
-    return None
-
-
-def shifted_hours(case: Case) -> int:
-    """Whole hours by which the hands were shifted forward, so that other hours sound by day."""
-    return round(sum(v.row.amount or 0.0 for v in case.history.works(Work.HOURS_SHIFTED)))
+    text = f"hear {names if len(hours) <= 4 else many}"
+    if coming:
+        at, hour = min(coming)
+        text += f" {_when(case, at)}" if len(hours) == 1 else f"; {HOURS[hour - 1]} sounds {_when(case, at)}"
+    closed = closed_words(case, hours)
+    return Hearing(min(coming)[0] if coming else None, f"{text}; {closed}" if closed else text, short)
 
 
 def _step(case: Case) -> Hearing | None:
-    heard = last_heard(case)
-    zone = case.history.zone
-    today = case.now.astimezone(zone).date()
-    quarters = quarters_to_hear(case)
-    if heard is not None and heard.at.astimezone(zone).date() == today and not quarters:
+    heard, quarters = last_heard(case), quarters_to_hear(case)
+    silence = unexplained_silence(case)
+    if silence is None and heard is not None and _today(case, heard.at) and not quarters:
         return None
-    at = next_quarter(case, next_in_shop(case, case.now))
-    what = f"quarter {quarters[0]}" if len(quarters) == 1 else f"quarters {listed([str(q) for q in quarters])}"
-    text = f"listen at {_clock(case, at)}: {what if quarters else 'a further morning'} in step"
-    return Hearing(at, text, f"listen {_clock(case, at)}")
+    at = next_quarter(case, next_in_shop(case, case.now), quarters or (1, 2, 3, 4))
+    what = f"{_quarters(quarters)} in step" if quarters else "a further morning in step"
+    if silence is not None:
+        what = f"it did not sound on {day_words(case, silence.at)}; explain that, or put the chime right"
+    return Hearing(at, f"listen {_when(case, at)}: {what}", _short(case, at))
 
 
 def _tunes(case: Case) -> Hearing | None:
     left = positions_left(case)
     if not left:
         return None
-    what = f"tune {left[0]}" if left[0] else "silent"
-    rest = "" if left[0] else ", and the return from it"
     at = next_quarter(case, next_in_shop(case, case.now))
-    return Hearing(at, f"hear {what}{', four quarters' if left[0] else rest}", f"hear {what}")
+    turns = turns_heard(case)
+    on = turns[-1] if turns else None
+    if left[0]:
+        name, quarters = tune_words(case, left[:1]), _quarters(quarters_left_of(case, left[0]))
+        chosen = on is not None and on.position == left[0]
+        text = f"hear {name}, {quarters}" if chosen else f"set the selector to {name} and hear {quarters}"
+        return Hearing(at, text, f"hear tune {left[0]}")
+    if on is None or on.position != 0:
+        text = "set the selector to silent, hear that it is, then a tune in step"
+    elif not on.silent:
+        text = "hear that the chime keeps silent, then a tune in step"
+    else:
+        text = "set the selector from silent to a tune, and hear it in step"
+    return Hearing(at, text, "hear silent")
 
 
 def _mis_set(case: Case) -> Hearing | None:
     left = tries_left(case)
     if not left:
         return None
-    text = f"set the chime {left[0]} {'quarter' if left[0] == 1 else 'quarters'} out and listen for two hours"
+    text = f"trip the chime {counted(left[0], 'quarter')} out by hand, and hear it in step within two hours"
     return Hearing(next_quarter(case, next_in_shop(case, case.now)), text, f"mis-set {left[0]}")
 
 
-def _correcting(case: Case) -> bool:
+def _out_for_a_reason(case: Case) -> bool:
     """Whether the chime was last heard out of step for a reason, and must be heard right again."""
     if Train.CHIME not in case.traits.trains or silent_set(case):
         return False
@@ -150,5 +125,41 @@ def _correcting(case: Case) -> bool:
     return heard is not None and heard.row.chime is Chime.OUT_OF_STEP and provoked(case.history, heard)
 
 
+def _correcting(case: Case) -> Hearing:
+    if case.traits.self_correcting:
+        at = next_quarter(case, case.now, (4,))
+        return Hearing(at, f"correcting: listen after {_clock(case, at)}", _short(case, at))
+    at = next_quarter(case, case.now)
+    text = f"out of step, and it does not correct itself: put the chime right and listen {_when(case, at)}"
+    return Hearing(at, text, "set the chime")
+
+
+def _left_silent(case: Case) -> Hearing | None:
+    """A selector that stands at silent while the chime is still to be heard."""
+    if not silent_set(case) or chime_step(case).outcome is not Outcome.NOT_YET_KNOWN:
+        return None
+    at = next_quarter(case, next_in_shop(case, case.now))
+    return Hearing(at, "the selector stands at silent: set it to a tune, and hear the chime", "set a tune")
+
+
+def _today(case: Case, at: datetime) -> bool:
+    zone = case.history.zone
+    return at.astimezone(zone).date() == case.now.astimezone(zone).date()
+
+
+def _quarters(quarters: tuple[int, ...]) -> str:
+    return f"{'quarter' if len(quarters) == 1 else 'quarters'} {listed([str(q) for q in quarters])}"
+
+
+def _when(case: Case, at: datetime) -> str:
+    """ "at 10:00", on another day "on Mon 16 Nov at 10:00"."""
+    day = "" if _today(case, at) else f"on {day_words(case, at)} "
+    return f"{day}at {_clock(case, at)}"
+
+
+def _short(case: Case, at: datetime) -> str:
+    return f"listen {_clock(case, at)}"
+
+
 def _clock(case: Case, at: datetime) -> str:
-    return f"{at.astimezone(case.history.zone):%H:%M}"
+    return f"{nearest_minute(at).astimezone(case.history.zone):%H:%M}"

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime, time, timedelta
+import math
+from bisect import bisect_right
+from datetime import UTC, datetime, timedelta
 
 from standwatch.estimate.history import History, Visit
+from standwatch.estimate.trainclock import train_clock
 from standwatch.horology.wheelwork import parse_silence
 from standwatch.model.words import Chime, Train, Work
 
@@ -37,7 +40,7 @@ def provoked(history: History, heard: Visit, *, by_mis_set: bool = True) -> bool
     silence_ended = _silence_ended(history, heard.at)
     if silence_ended is not None and heard.at - silence_ended <= ALLOWED:
         return True
-    return by_mis_set and _mis_set_open(before)
+    return by_mis_set and _mis_set_open([v for v in history.since_opened if (v.at, v.order) < (heard.at, heard.order)])
 
 
 def _wound_run_out(visit: Visit, before: list[Visit]) -> bool:
@@ -55,18 +58,21 @@ def _wound_run_out(visit: Visit, before: list[Visit]) -> bool:
 
 
 def _silence_ended(history: History, at: datetime) -> datetime | None:
-    """When the night's silence last ended before `at`; None where the clock keeps none."""
+    """When the night's silence last ended before `at`, by what the dial shows; None where the clock keeps none."""
     silence = history.clock.night_silence
     if silence is None:
         return None
-    end = parse_silence(silence)[1]
-    day = at.astimezone(history.zone).date()
-    ends = [_civil(history, day - timedelta(days=back), end) for back in (0, 1)]
-    return next((ended for ended in ends if ended <= at), None)
+    ahead = timedelta(seconds=dial_ahead_s(history, at))
+    shown = (at + ahead).replace(tzinfo=None)
+    ends = datetime.combine(shown.date(), parse_silence(silence)[1])
+    ended = ends if ends <= shown else ends - timedelta(days=1)
+    return ended.replace(tzinfo=UTC) - ahead
 
 
-def _civil(history: History, day: date, at: time) -> datetime:
-    return datetime.combine(day, at, history.zone).astimezone(UTC)
+def dial_ahead_s(history: History, at: datetime) -> float:
+    """Seconds that the dial is ahead of UTC at `at`: the civil time it is kept to and the hours it was shifted."""
+    offsets = train_clock(history, Train.GOING).offsets
+    return offsets[max(0, bisect_right(offsets, (at.timestamp(), math.inf)) - 1)][1]
 
 
 def _mis_set_open(before: list[Visit]) -> bool:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import dataclass, field
 
+from standwatch.estimate.history import Visit
+from standwatch.estimate.miscounts import what_to_try
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import day_words, listed, met, missed, not_applicable, not_yet
+from standwatch.judge.sounding import HOURS, closed_words
 from standwatch.model.words import Requirement, Train, Work
-
-HOURS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
 def hours_to_hear(case: Case) -> tuple[int, ...]:
     """The hours still to be heard right, 1 to 12; those wanted twice stand there until they are."""
-    right, _, again = _heard(case)
-    return tuple(h for h in range(1, 13) if right[h] < (2 if h in again else 1))
+    return _heard(case).left
 
 
 def twelve_counts(case: Case) -> Verdict:
@@ -23,45 +24,70 @@ def twelve_counts(case: Case) -> Verdict:
     name = Requirement.TWELVE_COUNTS
     if Train.STRIKE not in case.traits.trains:
         return not_applicable(name, "does not strike")
-    right, wrong, again = _heard(case)
-    left = hours_to_hear(case)
-    number = float(12 - len(left))
-    if wrong:
-        hour, blows, day = wrong[-1]
-        because = (
-            f"struck {blows} at {HOURS[hour - 1]} on {day}: put the strike right, then hear {HOURS[hour - 1]} twice"
-        )
-        return missed(name, number, 12.0, because)
-    if not left:
-        return met(name, number, 12.0, "each hour heard")
-    return not_yet(name, number, 12.0, _missing(left, right, again), case.now)
+    heard = _heard(case)
+    number = float(12 - len(heard.left))
+    if heard.wrong:
+        return missed(name, number, 12.0, _wrong_words(case, heard))
+    if not heard.left:
+        return met(name, number, 12.0, f"each hour heard: {rule_of_three(heard.right.total())}")
+    return not_yet(name, number, 12.0, _missing(case, heard), case.now)
 
 
-def _heard(case: Case) -> tuple[Counter[int], list[tuple[int, int, str]], set[int]]:
-    """Since the strike was last put right: hours heard right, counts heard wrong; and the hours that were wrong before.
+def rule_of_three(strikes: int) -> str:
+    """What `strikes` heard without a wrong one, three or more, still allow at 95 %: at most 3 in so many are wrong.
 
-    A half-hour blow has no hour and counts for none.
+    The rule of three: where none of n is wrong, the exact bound 1 - 0.05^(1/n) lies just under 3/n.
     """
-    right: Counter[int] = Counter()
-    wrong: list[tuple[int, int, str]] = []
-    again: set[int] = set()
+    return f"{strikes} strikes and none wrong, which still allows 1 wrong in {strikes // 3} (95 %)"
+
+
+@dataclass(slots=True)
+class _Heard:
+    """Since the strike was last put right: how often each hour was heard right, the counts that were wrong, all visits.
+
+    `again` are the hours that were wrong before it was put right.
+    """
+
+    right: Counter[int] = field(default_factory=Counter)
+    wrong: list[Visit] = field(default_factory=list)
+    since: list[Visit] = field(default_factory=list)
+    again: set[int] = field(default_factory=set)
+
+    @property
+    def left(self) -> tuple[int, ...]:
+        return tuple(h for h in range(1, 13) if self.right[h] < (2 if h in self.again else 1))
+
+
+def _heard(case: Case) -> _Heard:
+    """What was counted; a half-hour blow has no hour and counts for none."""
+    heard = _Heard()
     for visit in case.history.since_opened:
         hour, blows = visit.row.hour, visit.row.blows
+        heard.since.append(visit)
         if hour is not None and blows is not None:
             if hour == blows:
-                right[hour] += 1
+                heard.right[hour] += 1
             else:
-                wrong.append((hour, blows, day_words(case, visit.at)))
+                heard.wrong.append(visit)
         if visit.work is Work.STRIKE_SET:
-            again |= {hour for hour, _, _ in wrong}
-            right, wrong = Counter(), []
-    return right, wrong, again
+            wrong = {visit.row.hour for visit in heard.wrong if visit.row.hour is not None}
+            heard = _Heard(again=heard.again | wrong)
+    return heard
 
 
-def _missing(left: tuple[int, ...], right: Counter[int], again: set[int]) -> str:
-    if len(left) > 4:
-        return f"{12 - len(left)} of 12 heard"
-    more = {h: " once more" if right[h] else " twice" for h in again}
-    names = listed([HOURS[h - 1] + more.get(h, "") for h in left])
-    how = ": shift the hours once, or stage it by hand" if left == (7,) else ""
-    return f"{names} unheard{how}"
+def _wrong_words(case: Case, heard: _Heard) -> str:
+    last = heard.wrong[-1]
+    hour = HOURS[(last.row.hour or 12) - 1]
+    struck = f"struck {last.row.blows} at {hour}" if last.row.blows else f"did not strike {hour}"
+    advice = what_to_try(heard.since, half_hour=case.traits.half_hour)
+    return f"{struck} on {day_words(case, last.at)}: {advice}; once put right, hear {hour} twice"
+
+
+def _missing(case: Case, heard: _Heard) -> str:
+    left = heard.left
+    closed = closed_words(case, left)
+    text = f"{12 - len(left)} of 12 heard"
+    if len(left) <= 4:
+        more = {h: " once more" if heard.right[h] else " twice" for h in heard.again}
+        text = f"{listed([HOURS[h - 1] + more.get(h, '') for h in left])} unheard"
+    return f"{text}; {closed}" if closed else text

@@ -210,7 +210,7 @@ def test_seven_is_named_when_it_alone_is_unheard() -> None:
     falls = [line.rsplit(" ", 1)[0] for line in ALL_FALLS]
     found = assessed("longcase", [*READ, *WOUND, *falls, *heard], now=NOW)
     assert (found.next.code, found.next.short) == (NextStep.LISTEN, "hear seven")
-    assert "shift the hours once" in found.next.text
+    assert "it sounds only when the shop is closed: shift the hours once, the hands 1 hour on" in found.next.text
     shifted = [*READ, *WOUND, *falls, *heard, "11-20 08:10 work=hours-shifted amount=2"]
     later = assessed("longcase", shifted, now=NOW)
     assert "closed" not in later.next.text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from standwatch.model.words import Outcome
@@ -32,7 +34,28 @@ def test_eleven_are_one_too_few(left_out: int) -> None:
 
 def test_seven_can_be_had_by_shifting_the_hours_or_by_hand() -> None:
     found = verdict("twelve-counts", "longcase", hours("11-03", 1, 2, 3, 4, 5, 6, 8, 9, 10, 11, 12), now=NOW)
-    assert found.because == "seven unheard: shift the hours once, or stage it by hand"
+    assert found.because == (
+        "seven unheard; it sounds only when the shop is closed: shift the hours once, the hands 1 hour on, or stage it "
+        "by hand (about 4 minutes and half a day's fall)"
+    )
+    shifted = [*hours("11-03", 1, 2, 3, 4, 5, 6, 8, 9, 10, 11, 12), "11-09 08:00 work=hours-shifted amount=1"]
+    assert verdict("twelve-counts", "longcase", shifted, now=NOW).because == "seven unheard"
+
+
+@pytest.mark.parametrize(
+    ("more", "said"), [(0, "12 strikes"), (1, "13 strikes"), (3, "15 strikes"), (18, "30 strikes")]
+)
+def test_what_strikes_heard_still_allow_is_told(more: int, said: str) -> None:
+    """The exact bound where none of n is wrong, 1 - 0.05^(1/n) (Clopper and Pearson 1934), lies under the one told."""
+    again = [f"11-{4 + n // 9:02} {9 + n % 9:02}:00 hour={(8 + n % 9) % 12 + 1} blows={(8 + n % 9) % 12 + 1}"
+             for n in range(more)]  # fmt: skip
+    found = verdict("twelve-counts", "longcase", [*TWELVE, *again], now=NOW)
+    assert found.outcome is MET
+    assert found.because.startswith(f"each hour heard: {said} and none wrong, which still allows 1 wrong in ")
+    one_in = int(re.findall(r"1 wrong in (\d+)", found.because)[0])
+    strikes = 12 + more
+    assert 1 - 0.05 ** (1 / strikes) < 3 / strikes <= 1 / one_in
+    assert 1 / (one_in + 1) < 3 / strikes, "no wider than the rule of three"
 
 
 def test_an_hour_without_its_blows_and_a_half_hour_blow_count_for_nothing() -> None:
@@ -79,3 +102,35 @@ def test_a_move_banks_the_counts_and_an_opening_clears_them() -> None:
 
 def test_a_regulator_does_not_strike() -> None:
     assert outcome("twelve-counts", "regulator", TWELVE, now=NOW) is NA
+
+
+WRONG_AT_FOUR = hours("11-03", 4, right=False)
+
+
+def test_a_wrong_count_says_what_to_try_and_what_is_wanted_then() -> None:
+    found = verdict("twelve-counts", "longcase", WRONG_AT_FOUR, now=NOW)
+    assert found.because == (
+        "struck 3 at four on Tue 3 Nov: hear the next hour too, a count wheel that is out stays out by as much; "
+        "once put right, hear four twice"
+    )
+    silent = verdict("twelve-counts", "longcase", ["11-03 09:00 hour=9 blows=0"], now=NOW)
+    assert silent.because.startswith("did not strike nine on Tue 3 Nov: look whether it is run down")
+
+
+def test_what_was_heard_before_the_putting_right_says_nothing_of_a_new_fault() -> None:
+    once = ["11-03 09:00 hour=9 blows=10", "11-03 12:00 work=strike-set", "11-04 10:00 hour=10 blows=11"]
+    found = verdict("twelve-counts", "longcase", once, now=NOW)
+    assert "hear the next hour too" in found.because
+    assert "trip it once" in verdict("twelve-counts", "longcase", [once[0], once[2]], now=NOW).because
+
+
+def test_half_hours_heard_are_no_counts_whatever_they_strike() -> None:
+    halves = [f"11-03 {8 + n:02}:30 blows={1 if n else 5}" for n in range(4)]
+    found = verdict("twelve-counts", "longcase", [*TWELVE, *halves], now=NOW, half_hour="yes")
+    assert (found.outcome, found.observed) == (MET, 12)
+    assert "12 strikes" in found.because
+
+
+def test_staged_counts_are_strikes_heard_too() -> None:
+    found = verdict("twelve-counts", "longcase", [f"{line} staged=yes" for line in TWELVE], now=NOW)
+    assert "12 strikes" in found.because

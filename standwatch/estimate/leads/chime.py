@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import datetime
 from statistics import fmean
 
 from standwatch.estimate.answers import Lead, SwingReading
@@ -13,7 +14,9 @@ from standwatch.model.words import Chime, Train, Work
 
 _PRIOR = 0.05
 _LABOURS = 8.0
-"""How much likelier a chime that should have sounded stays silent with the lighter weight (common practice)."""
+"""How much likelier a chime stays silent, or its weight hangs, with the lighter one (common practice)."""
+HANGS = 0.6
+"""From these odds on that it is stuck a chime's weight counts as one that labours."""
 _HUNG_ANEW = frozenset({Work.MOVED, Work.CASED, Work.OPENED, Work.OILED})
 """After these the weights were off and hung again."""
 _SAME_SD, _OTHER_SD = 0.05, 0.2
@@ -32,7 +35,7 @@ def weights_exchanged(evidence: Evidence) -> Lead | None:
     wider = 0.5 * math.log(clock.chime_kg / clock.going_kg)
     hung = [v.at for v in history.visits if v.work in _HUNG_ANEW]
     since = [v for v in history.visits if not hung or v.at >= hung[-1]]
-    labours = _labours(since)
+    labours = min(_silences(since) + _hangs(evidence, hung[-1] if hung else None), 2)
     now = [r for r in evidence.swing.readings if not hung or r.at > hung[-1]][-3:]
     if wider <= _SAME_SD or not labours or not now:
         return None
@@ -48,15 +51,23 @@ def weights_exchanged(evidence: Evidence) -> Lead | None:
     return Lead("weights-exchanged", odds, text)
 
 
-def _labours(since: list[Visit]) -> int:
-    """How often (twice counts at most) the chime should have run and didn't, since it was last heard to run well."""
+def _silences(since: list[Visit]) -> int:
+    """How often the chime should have run and didn't, since it was last heard to run well."""
     count = 0
     for visit in since:
         if visit.row.chime is Chime.IN_STEP or visit.work is Work.CHIME_SET:
             count = 0
         elif visit.row.chime is Chime.NOT_RUNNING and not visit.row.explained:
             count += 1
-    return min(count, 2)
+    return count
+
+
+def _hangs(evidence: Evidence, hung: datetime | None) -> bool:
+    """Whether the chime's weight hangs where it hung, though the clock went on, since the weights were hung anew."""
+    wrong = next((wrong for wrong in evidence.wrong if wrong.train is Train.CHIME), None)
+    if wrong is None or wrong.since is None or wrong.stuck < HANGS:
+        return False
+    return hung is None or wrong.since[1] > hung
 
 
 def _wider(now: list[SwingReading], usual: float, spread: float) -> tuple[float, float]:
