@@ -379,3 +379,15 @@ async def test_user_text_is_text(size: tuple[int, int], books: Books) -> None:
         assert "[2J[red]x[/red] =1+1" in text_of(app)
         await press(pilot, "f", "escape", "t", "g", "enter", "u", "u", "u")
         assert "[/]" in text_of(app)
+
+
+async def test_by_place_and_back(size: tuple[int, int], books: Books) -> None:
+    async with running(books("demo"), size) as (app, pilot):
+        first = text_of(app)
+        await press(pilot, "p")
+        placed = text_of(app)
+        slots = ["A1 2398", "A2 2405", "B1 2409"]
+        assert [placed.index(slot) for slot in slots] == sorted(placed.index(slot) for slot in slots)
+        assert ("  rail A  " in placed) == (size == WIDE)
+        await press(pilot, "p")
+        assert text_of(app) == first

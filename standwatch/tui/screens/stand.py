@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 
@@ -16,13 +16,14 @@ from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
+from standwatch.service.by_place import by_place, rail_words
 from standwatch.service.ports import ImportReport
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import stand as draw
 from standwatch.tui.draw.chart import draw as draw_chart
-from standwatch.tui.draw.columns import clock_row, columns_for, roster_row
+from standwatch.tui.draw.columns import Row, clock_row, columns_for, roster_row
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import new_clock_under
 from standwatch.tui.draw.traces import chart_of
@@ -52,6 +53,7 @@ class StandScreen(HandsScreen):
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
         self._blind = False
+        self._by_place = False
 
     def compose(self) -> ComposeResult:
         """Head, counts, table and panel, legend, bar, bottom line."""
@@ -95,7 +97,7 @@ class StandScreen(HandsScreen):
     def _on_view(self, view: StandView | None) -> None:
         if view is None:
             return
-        self.table.show([clock_row(told, view) for told in view.assessments])
+        self.table.show(self._rows(view))
         self._arrange()
         self.query_one("#counts", Sheet).refresh()
         self.query_one("#head", Sheet).refresh()
@@ -103,6 +105,21 @@ class StandScreen(HandsScreen):
             self.rest()
         self._draw_chart()
         self.refresh_bindings()
+
+    def _rows(self, view: StandView) -> list[Row]:
+        """A line a clock: who first, or rail by rail."""
+        if not self._by_place:
+            return [clock_row(told, view) for told in view.assessments]
+        zone = view.shop.zone
+        rails = by_place(view.assessments, view.now)
+        return [replace(clock_row(told, view), why=rail_words(rail, zone)) for rail in rails for told in rail.clocks]
+
+    def action_by_place(self) -> None:
+        """Rail by rail, with what each rail's clocks share; and back to who first."""
+        self._by_place = not self._by_place
+        if self.view is not None:
+            self.table.show(self._rows(self.view))
+        self._arrange()
 
     def on_resize(self) -> None:
         """Another size: another arrangement."""
@@ -117,7 +134,7 @@ class StandScreen(HandsScreen):
         empty = self.view is not None and not self.view.assessments
         rows = [roster_row(told) for told in self.stand_app.roster]
         if self.view is not None:
-            rows = [clock_row(told, self.view) for told in self.view.assessments]
+            rows = self._rows(self.view)
         whole = columns_for(999, [r.slot for r in rows], [r.tag for r in rows]).width
         beside = width - whole - 2
         panel = self.query_one("#panel", Sheet)
@@ -220,6 +237,14 @@ class StandScreen(HandsScreen):
     def action_quiet(self) -> None:
         """Close what is told below the table."""
         self.rest()
+
+    def action_delivered(self) -> None:
+        """The clocks at their owners'."""
+        self.stand_app.open_delivered()
+
+    def action_winding(self) -> None:
+        """Every train by its run-out."""
+        self.stand_app.open_winding()
 
     # the first clock, and a ledger
 
