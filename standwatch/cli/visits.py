@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from standwatch.cli.arguments import AT, FALLS, NOTE, TAG
@@ -12,6 +14,9 @@ from standwatch.horology.cautions import caution
 from standwatch.model.errors import BadValue
 from standwatch.model.words import Work
 from standwatch.service import readings
+
+if TYPE_CHECKING:
+    from standwatch.service.reference import ReferenceTime
 
 Cells = dict[str, object]
 
@@ -60,7 +65,12 @@ def checkin(session: Session, /, tag: str, **options: str | bool | None) -> None
         cells[readings.beat_column(clock)] = cells.pop("beat_error")
     if "overswing" in cells:
         cells |= _overswing(str(cells.pop("overswing")))
-    _record(session, clock.tag, cells)
+    reference = None
+    if "dial" in cells and "at" not in cells and session.now_option is None:
+        from standwatch.service.reference import reference_time  # noqa: PLC0415  # asked where it was read against
+
+        reference = reference_time()
+    _record(session, clock.tag, cells, reference)
 
 
 @command(
@@ -93,11 +103,11 @@ def work(session: Session, /, tag: str, what: str, **options: str | bool | None)
     _record(session, stand.clock(tag).body.tag, cells)
 
 
-def _record(session: Session, tag: str, cells: Cells) -> None:
+def _record(session: Session, tag: str, cells: Cells, reference: ReferenceTime | None = None) -> None:
     stand = session.writing()
     if "at" in cells:
         cells["at"] = session.time(str(cells["at"]))
-    receipt = stand.check_in({"tag": tag, **cells}, session.now)
+    receipt = stand.check_in({"tag": tag, **cells}, session.now, reference=reference)
     from standwatch.cli import telling  # noqa: PLC0415  # numpy: help wants none of it, and the fact is on the disk by now
 
     click.echo(telling.receipt(receipt, stand.shop.zone))

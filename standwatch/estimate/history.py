@@ -151,7 +151,7 @@ def history_of(
     usual = _usual_read_by(traits, [r.body for r in stand])
     shown = _errors_shown(stand, zone)
     home = [r for r in records if _within(r.body.at, away)] if away else []
-    doubts = _doubts(traits, usual)
+    doubts = doubts_of(traits, usual)
     visits = tuple([_visit(r, shown[r.id], traits, doubts) for r in stand])
     position = clock.position or ""
     for record in stand:
@@ -261,7 +261,7 @@ def _home_error(row: CheckIn, zone: ZoneInfo) -> float | None:
     return dial_error(row.dial, row.at, _civil(row.at, zone))
 
 
-def _doubts(traits: Traits, usual: ReadBy) -> dict[ReadBy, float]:
+def doubts_of(traits: Traits, usual: ReadBy) -> dict[ReadBy, float]:
     """The standard doubt of a reading by how it was taken; a clock's two hands disagree."""
     return {
         how: math.hypot(traits.reading_doubt_s(how), OTHER_HAND_DOUBT_S if how is not usual else 0.0) for how in ReadBy

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from standwatch.estimate.history import History, Visit, at_owner, rail_of
+from standwatch.estimate.history import HUNG, History, Visit, at_owner, doubts_of, rail_of
 from standwatch.horology.limits import PossibleAsOf, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.phases import Phase, phase_of
@@ -26,6 +27,7 @@ from standwatch.service.wording import describe
 
 if TYPE_CHECKING:
     from standwatch.estimate.look_again import FallOff
+    from standwatch.service.reference import ReferenceTime
 
 F = TypeVar("F", CheckIn, Clock, Handover, Waiver)
 
@@ -36,17 +38,34 @@ _BETRAYS_WITHIN = timedelta(days=60)
 """Work this far from a visit is none that the visit makes known: the next few readings tell it."""
 
 
-def check_in(office: Assessor, cells: Mapping[str, object], now: datetime) -> Receipt:
+def check_in(
+    office: Assessor, cells: Mapping[str, object], now: datetime, reference: ReferenceTime | None = None
+) -> Receipt:
     """Record one visit and tell what was expected and what follows."""
     with office.writing():
         clock = office.clock(_tag_in(cells)).body
         row = build(CheckIn, {"at": now, **cells, "tag": clock.tag})
         _refuse_empty(row)
+        row, unsure = _against(office, row, reference, now)
         check_possible(row, clock, now=now)
         if row.work is Work.MOVED and row.note:
             _slot(row.note)
         [written] = office.append([Draft(row)], now)
-    return _receipt(office, written, row, now)
+    return replace(_receipt(office, written, row, now), unsure=unsure)
+
+
+def _against(office: Assessor, row: CheckIn, reference: ReferenceTime | None, now: datetime) -> tuple[CheckIn, str]:
+    """The row with the doubt of the clock that it was read against, and what is to be said of it."""
+    read = (row.error_s is not None or row.dial is not None) and row.work not in HUNG
+    if reference is None or not reference.extra_doubt_s or not read:
+        return row, ""
+    own = row.error_u_s
+    if own is None:
+        history = office.history(row.tag, now)
+        own = doubts_of(history.traits, history.usual_read_by)[row.read_by or history.traits.usual_read_by]
+    doubt = round(reference.doubt_of(own), 2)
+    said = f"the computer's clock is {reference.state}: this reading is taken with a doubt of {doubt:.3g} s"
+    return row.model_copy(update={"error_u_s": doubt}), f"{said}, not {own:.3g} s"
 
 
 def move_clock(office: Assessor, tag: str, slot: str, now: datetime, *, at: datetime | None = None) -> Receipt:

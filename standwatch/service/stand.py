@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
+    from standwatch.service.gone_home import Gone
+    from standwatch.service.reference import ReferenceTime
 
 
 class Stand:
@@ -116,12 +118,15 @@ class Stand:
 
     # recording
 
-    def check_in(self, cells: Mapping[str, object], now: datetime) -> Receipt:
+    def check_in(
+        self, cells: Mapping[str, object], now: datetime, *, reference: ReferenceTime | None = None
+    ) -> Receipt:
         """Record one visit: readings as found, and at most one work after them. `cells` are checkins.csv's columns.
 
-        `tag` is needed; `at` is now unless given.
+        `tag` is needed; `at` is now unless given. `reference` is the computer's clock where the error was read
+        against it: while nothing keeps it right, the reading's doubt grows, and is recorded with it.
         """
-        return recording.check_in(self._assessor, cells, now)
+        return recording.check_in(self._assessor, cells, now, reference)
 
     def undo(self, tag: str | None, now: datetime) -> Undone:
         """Take back the fact (of `tag`) recorded last; Refused for a release, which is reopened instead."""
@@ -184,6 +189,12 @@ class Stand:
     def callback(self, tag: str, *, code: str, now: datetime) -> Written:
         """A released clock came back, or someone had to go: `code` says why."""
         return handing.callback(self._assessor, tag, code=code, now=now)
+
+    def gone_home(self, now: datetime) -> tuple[Gone, ...]:
+        """The clocks at their owners', calls due first."""
+        from standwatch.service.gone_home import gone_home  # noqa: PLC0415  # tags are shown without it
+
+        return gone_home(self._assessor, now)
 
     # looking ahead
 

@@ -71,7 +71,8 @@ class Receipt:
     `expected` is from all facts but this one. `found_s` is None where no error was read. `surprise`: the reading lies
     well outside what was expected, or the readings together contradict it. `betrayed` is work that nobody logged and
     that is known of only since this visit. `falls_off` are weights read far from where they were expected.
-    `warning` is a sentence on where a clock that was moved hangs now; empty where there is nothing to mind.
+    `warning` is a sentence on where a clock that was moved hangs now; empty where there is nothing to mind. `unsure`
+    says that the reading's doubt grew, since nothing keeps the computer's clock right; empty where it didn't.
     """
 
     id: str
@@ -84,6 +85,7 @@ class Receipt:
     betrayed: tuple[Unlogged, ...] = ()
     falls_off: tuple[FallOff, ...] = ()
     warning: str = ""
+    unsure: str = ""
 
     @property
     def unsaid(self) -> tuple[Unlogged, ...]:

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 import gc
-import os
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.message import Message
-from textual.reactive import reactive
 from textual.screen import Screen
 from textual.worker import Worker
 
-from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.service.shop import Shop
 from standwatch.service.stand import Stand
@@ -26,9 +23,9 @@ from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place, at
 from standwatch.tui.backroom import Backroom
 from standwatch.tui.behind import behind
+from standwatch.tui.personal import Own, PersonalApp
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.screens.stand import StandScreen
-from standwatch.tui.themes import DARK, LIGHT, STATE_COLOURS
 
 if TYPE_CHECKING:
     from standwatch.jobs.nightly import Nightly
@@ -40,24 +37,24 @@ _FULL_COLLECTION = 500
 """Collections of the middle generation before all of memory is walked, which takes 0.15 s of 300 clocks."""
 
 
-def run(open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None) -> None:
+def run(
+    open_stand: Callable[[], Stand], *, clock: Callable[[], datetime], banner: str | None = None, own: Own | None = None
+) -> None:
     """Show the stand until the user leaves. `open_stand` is called once on each thread that needs one.
 
     Raises what `open_stand` raises before anything is shown. With a banner there is no backup.
     """
     # what is kept of the stand lives as long as the screens: to walk all of it again and again would stop a key
     gc.set_threshold(700, 10, _FULL_COLLECTION)
-    StandwatchApp.over(open_stand, clock=clock, banner=banner, nightly=banner is None).run()
+    StandwatchApp.over(open_stand, clock=clock, banner=banner, nightly=banner is None, own=own).run()
 
 
-class StandwatchApp(App[None]):
+class StandwatchApp(PersonalApp):
     """The app. `view` is the stand as last worked out; the screens follow it."""
 
     TITLE = "standwatch"
     CSS_PATH = "standwatch.tcss"
     ENABLE_COMMAND_PALETTE = True
-
-    view: reactive[StandView | None] = reactive(None, always_update=True)
 
     @dataclass
     class ViewReady(Message):
@@ -83,8 +80,9 @@ class StandwatchApp(App[None]):
         shop: Shop,
         banner: str | None = None,
         book: Path | None = None,
+        own: Own | None = None,
     ) -> None:
-        super().__init__()
+        super().__init__(own or Own())
         self.now = clock
         self.roster = roster
         self.shop = shop
@@ -96,12 +94,7 @@ class StandwatchApp(App[None]):
         self._looked_at: datetime | None = None
         self._pause = _LEAST_PAUSE
         self._troubled = False
-        for theme in (DARK, LIGHT):
-            self.register_theme(theme)
-        wanted = os.environ.get("TEXTUAL_THEME")
-        # Textual takes the variable for its first theme before ours are known to it: change to it once they are
-        self.set_reactive(App.theme, "textual-dark")
-        self.theme = wanted if wanted in self.available_themes else DARK.name
+        self._cautioned: date | None = None
 
     @classmethod
     def over(
@@ -111,6 +104,7 @@ class StandwatchApp(App[None]):
         clock: Callable[[], datetime],
         banner: str | None = None,
         nightly: bool = False,
+        own: Own | None = None,
     ) -> StandwatchApp:
         """The app over a book, its first look taken: the tags that are painted before anything is worked out.
 
@@ -120,17 +114,9 @@ class StandwatchApp(App[None]):
         try:
             book = stand.book_path if nightly else None
             roster = stand.roster(clock())
-            return cls(open_stand, clock=clock, roster=roster, shop=stand.shop, banner=banner, book=book)
+            return cls(open_stand, clock=clock, roster=roster, shop=stand.shop, banner=banner, book=book, own=own)
         finally:
             stand.close()
-
-    def get_css_variables(self) -> dict[str, str]:
-        """The theme's colours; without colour the states' are the foreground, and marks, bold and reverse tell."""
-        variables = super().get_css_variables()
-        if self.no_color:
-            variables |= dict.fromkeys(STATE_COLOURS, variables["foreground"])
-            self.theme_variables = variables
-        return variables
 
     def on_mount(self) -> None:
         """Paint the tags; then work them out."""
@@ -217,17 +203,31 @@ class StandwatchApp(App[None]):
 
     # what the screens ask
 
-    def assessment(self, tag: str | None) -> Assessment | None:
-        """The clock `tag` as last worked out."""
-        if self.view is None or tag is None:
-            return None
-        return next((told for told in self.view.assessments if told.tag == tag), None)
-
     def open_clock(self, tag: str) -> None:
         """Show a clock's page."""
         from standwatch.tui.screens.clock import ClockScreen  # noqa: PLC0415  # the stand is painted without it
 
         self.push_screen(ClockScreen(tag))
+
+    def open_delivered(self) -> None:
+        """Show the clocks at their owners'."""
+        from standwatch.tui.screens.delivered import DeliveredScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(DeliveredScreen())
+
+    def open_release(self, tag: str) -> None:
+        """Show what a clock still has to show before it may go."""
+        from standwatch.tui.screens.release import ReleaseScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(ReleaseScreen(tag))
+
+    def open_winding(self) -> None:
+        """Show every train by its run-out; what to mind is said the first time in a day."""
+        from standwatch.tui.screens.winding import WindingScreen  # noqa: PLC0415  # the same
+
+        today = self.now().astimezone(self.shop.zone).date()
+        first, self._cautioned = self._cautioned != today, today
+        self.push_screen(WindingScreen(cautions=first))
 
     def follow(self, tag: str) -> None:
         """The stand's cursor goes where the clock's page went."""
@@ -244,14 +244,15 @@ class StandwatchApp(App[None]):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The registry's actions of this screen that make sense now; then the theme and leaving."""
-        if isinstance(screen, HandsScreen):
-            for action in at(screen.PLACE):
+        place: Place | None = getattr(screen, "PLACE", None)
+        if place is not None:
+            for action in at(place):
                 if action.palette and screen.check_action(action.id, ()) and action.id != "app.quit":
 
                     def do(name: str = action.id) -> None:
                         behind(self, partial(screen.run_action, name), group="palette")
 
-                    yield SystemCommand(f"{action.words} ({action.shown})", action.help, do)
+                    yield SystemCommand(f"{action.words} ({self.keys.shown(place, action)})", action.help, do)
         yield SystemCommand(
             "theme", "Choose the colours: the house's dark or light, or another.", self.action_change_theme
         )

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from textual.color import Color
 from textual.theme import Theme
+
+from standwatch.service.settings import Palette
 
 DARK = Theme(
     name="standwatch-dark",
@@ -52,3 +55,30 @@ LIGHT = Theme(
 
 STATE_COLOURS = ("text-error", "text-warning", "text-success", "text-primary")
 """Without colour these are the foreground: greys would make red darker than plain text."""
+
+
+def theme_of(name: str, cells: Palette) -> Theme:
+    """A theme of the person's own; what is muted or asleep is mixed from the text and its ground."""
+    ground, text = Color.parse(cells.background), Color.parse(cells.foreground)
+    return Theme(
+        name=name,
+        dark=cells.dark,
+        primary=cells.primary,
+        secondary=cells.primary,
+        error=cells.error,
+        warning=cells.warning,
+        success=cells.success,
+        accent=cells.warning,
+        foreground=cells.foreground,
+        background=cells.background,
+        surface=ground.blend(text, 0.05).hex,
+        panel=ground.blend(text, 0.10).hex,
+        variables={
+            "text-error": cells.error,
+            "text-warning": cells.warning,
+            "text-success": cells.success,
+            "text-primary": cells.primary,
+            "foreground-muted": text.blend(ground, 0.35).hex,
+            "foreground-disabled": text.blend(ground, 0.50).hex,
+        },
+    )

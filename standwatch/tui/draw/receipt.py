@@ -78,6 +78,7 @@ def _follows(receipt: Receipt, width: int) -> Lines:
     """What the visit betrayed that nobody logged, what to mind and to look at again, then the next step."""
     betrayed = [part for work in receipt.unsaid for part in wrapped(work.text, width, 2, strong(WARNING))]
     betrayed += wrapped(f"mind: {receipt.warning}", width, 3, strong(WARNING)) if receipt.warning else []
+    betrayed += wrapped(receipt.unsure, width, 2, WARNING) if receipt.unsure else []
     betrayed += [part for off in receipt.falls_off for part in wrapped(off.text, width, 2, strong(WARNING))]
     return [*betrayed, *wrapped(f"follows: {receipt.assessment.next.text}", width, 2)]
 

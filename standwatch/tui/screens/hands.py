@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import datetime
 from functools import partial
-from typing import TYPE_CHECKING, cast
+from typing import cast
 
 from textual.content import Content
 from textual.screen import Screen
@@ -20,6 +20,7 @@ from standwatch.service.stand import Stand
 from standwatch.service.views import Receipt, StandView
 from standwatch.tui.actions import Place, find
 from standwatch.tui.behind import behind
+from standwatch.tui.desk import Desk
 from standwatch.tui.draw.facts import fact_words
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import reading_under, understood
@@ -29,11 +30,8 @@ from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.works import WorkKey, ask_words, works_for
 
-if TYPE_CHECKING:
-    from standwatch.tui.app import StandwatchApp
-
-_OF_A_CLOCK = frozenset({"read", "touched", "open_clock", "regulate", "undo"})
-_WORKED_OUT = frozenset({"read", "touched", "open_clock", "regulate", "undo", "add", "import"})
+_OF_A_CLOCK = frozenset({"read", "touched", "open_clock", "regulate", "undo", "release"})
+_WORKED_OUT = _OF_A_CLOCK | {"add", "import"}
 
 
 class HandsScreen(Screen[None]):
@@ -50,9 +48,9 @@ class HandsScreen(Screen[None]):
         self._asked_undo: str | None = None
 
     @property
-    def stand_app(self) -> StandwatchApp:
-        """The app, by its own type."""
-        return cast("StandwatchApp", self.app)
+    def stand_app(self) -> Desk:
+        """The app, as a screen knows it."""
+        return cast("Desk", self.app)
 
     @property
     def view(self) -> StandView | None:
@@ -163,7 +161,9 @@ class HandsScreen(Screen[None]):
 
     async def _record(self, cells: dict[str, object], now: datetime, told: str) -> None:
         try:
-            receipt = await self.stand_app.backroom.ask(lambda stand: stand.check_in(cells, now))
+            receipt = await self.stand_app.backroom.ask(
+                lambda stand: stand.check_in(cells, now, reference=self.stand_app.reference)
+            )
         except StandwatchError as error:
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
@@ -268,6 +268,11 @@ class HandsScreen(Screen[None]):
             self.say("REGULATE", str(error), WARNING)
             return
         self.say(f"REGULATE  {tag}", advice_words(advice))
+
+    def action_release(self) -> None:
+        """May the chosen clock go?"""
+        if self.chosen is not None:
+            self.stand_app.open_release(self.chosen.tag)
 
     def tick(self) -> None:
         """A second has passed."""

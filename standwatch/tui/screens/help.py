@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import cast
 
 from textual.app import ComposeResult
 from textual.containers import VerticalScroll
@@ -11,7 +12,9 @@ from textual.geometry import Size
 from textual.screen import ModalScreen
 
 from standwatch.tui.actions import Place, at, bindings
+from standwatch.tui.desk import Desk
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, Lines, fit, line, rule, stack, strong, wrapped
+from standwatch.tui.keys import key_words
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.widgets.sheet import Sheet
 
@@ -76,10 +79,11 @@ class HelpScreen(ModalScreen[None]):
         return stack(self._lines(size.width))
 
     def _lines(self, width: int) -> Lines:
-        room = width - 3
+        room, desk = width - 3, cast("Desk", self.app)
         lines: Lines = [rule(f"KEYS on {_TITLES.get(self._place, 'this screen')}", room)]
         for action in at(self._place):
-            keys = " ".join([action.shown, *(_key_name(key) for key in action.keys[1:])])
+            shown = desk.keys.shown(self._place, action).split()
+            keys = " ".join(dict.fromkeys([*shown, *map(key_words, desk.keys.of(self._place, action))]))
             lines += _entry(keys, action.help, room)
         lines += _entry("Ctrl+P", "the command palette: all of this by name, and the theme.", room)
         lines += _entry("Ctrl+C", "copies what the mouse selected; with Shift+drag the terminal's own selection.", room)
@@ -94,15 +98,14 @@ class HelpScreen(ModalScreen[None]):
         if self._taught:
             lines += [Content(""), rule("WHAT YOUR OWN CLOCKS TAUGHT", room)]
             lines += [part for told in self._taught for part in wrapped(told, room, 3)]
+        if desk.wrong:
+            lines += [Content(""), rule("YOUR SETTINGS: lines that can't be, and don't count", room)]
+            lines += [part for wrong in desk.wrong for part in wrapped(desk.settings.told(wrong), room, 3)]
         return [line((" ", PLAIN), part) for part in lines]
 
     def action_close(self) -> None:
         """Back."""
         self.dismiss(None)
-
-
-def _key_name(key: str) -> str:
-    return {"up": "↑", "down": "↓", "f1": "F1", "question_mark": "?"}.get(key, key)
 
 
 def _entry(what: str, meaning: str, width: int) -> Lines:

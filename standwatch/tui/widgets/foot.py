@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from textual import events
 from textual.app import ComposeResult
 from textual.content import Content
@@ -9,6 +11,7 @@ from textual.geometry import Size
 from textual.widget import Widget
 
 from standwatch.tui.actions import Action, Place, at
+from standwatch.tui.desk import Desk
 from standwatch.tui.draw.paint import ASLEEP, HERE, PLAIN, line, strong
 from standwatch.tui.widgets.sheet import Sheet
 
@@ -42,19 +45,21 @@ class Foot(Widget):
         shown.sort(key=lambda action: not enabled[action.id])
         last = [action for action in shown if action.words == "help"]
         shown = [action for action in shown if action not in last] + last
-        room = size.width - 1 - sum(len(a.shown) + len(a.words) + 3 for a in last)
+        keys = {action.id: cast("Desk", self.app).keys.shown(self._place, action) for action in shown}
+        wide = {action.id: len(keys[action.id]) + len(action.words) + 1 for action in shown}
+        room = size.width - 1 - sum(wide[action.id] + 2 for action in last)
         parts: list[tuple[str, str]] = [(" ", PLAIN)]
         self._spots = []
         x = 1
         for action in shown:
             if action in last:
-                parts.append((" " * (size.width - x - len(action.shown) - len(action.words) - 2), PLAIN))
-                x = size.width - len(action.shown) - len(action.words) - 2
-            elif x + len(action.shown) + len(action.words) + 1 > room:
+                parts.append((" " * (size.width - x - wide[action.id] - 1), PLAIN))
+                x = size.width - wide[action.id] - 1
+            elif x + wide[action.id] > room:
                 continue
             on = enabled[action.id]
-            parts += [(action.shown, strong(HERE) if on else ASLEEP), (f" {action.words}", PLAIN if on else ASLEEP)]
-            start, x = x, x + len(action.shown) + len(action.words) + 1
+            parts += [(keys[action.id], strong(HERE) if on else ASLEEP), (f" {action.words}", PLAIN if on else ASLEEP)]
+            start, x = x, x + wide[action.id]
             self._spots.append((start, x, action))
             parts.append(("  ", PLAIN))
             x += 2
