@@ -85,9 +85,9 @@ def _wrong_words(case: Case, heard: _Heard) -> str:
 
 def _missing(case: Case, heard: _Heard) -> str:
     left = heard.left
+    if len(left) > 4:
+        return f"{12 - len(left)} of 12 heard"
+    more = {h: " once more" if heard.right[h] else " twice" for h in heard.again}
+    text = f"{listed([HOURS[h - 1] + more.get(h, '') for h in left])} unheard"
     closed = closed_words(case, left)
-    text = f"{12 - len(left)} of 12 heard"
-    if len(left) <= 4:
-        more = {h: " once more" if heard.right[h] else " twice" for h in heard.again}
-        text = f"{listed([HOURS[h - 1] + more.get(h, '') for h in left])} unheard"
     return f"{text}; {closed}" if closed else text
