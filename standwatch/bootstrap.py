@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -13,6 +14,7 @@ from zoneinfo import ZoneInfo
 from standwatch.cli.house import House
 
 if TYPE_CHECKING:
+    from standwatch.service.settings import OwnSettings, Settings
     from standwatch.service.stand import Stand
 
 DEMO_ZONE = "Europe/London"
@@ -40,15 +42,44 @@ def default_book() -> Path:
     return user_data_path("standwatch", appauthor=False) / "book.sqlite"
 
 
+def settings_file() -> Path:
+    """The person's settings: $STANDWATCH_SETTINGS, else in the user's configuration folder."""
+    given = os.environ.get("STANDWATCH_SETTINGS")
+    if given:
+        return Path(given).expanduser()
+    from platformdirs import user_config_path  # noqa: PLC0415
+
+    return user_config_path("standwatch", appauthor=False) / "settings.toml"
+
+
+def own_settings() -> Settings:
+    """The person's settings as they are now; what can't be is named in them."""
+    from standwatch.service.settings_file import read_settings  # noqa: PLC0415
+
+    return read_settings(settings_file())
+
+
+def _refusing(section: str) -> Settings:
+    """The same, for a command that is about to write: BadValue where a line of `section` can't be."""
+    settings = own_settings()
+    settings.refuse(section)
+    return settings
+
+
+def _forgiving(_section: str) -> Settings:
+    """The same, for one who only looks, and for the screens, which say what is wrong and go on."""
+    return own_settings()
+
+
 def open_stand(path: Path) -> Stand:
     """The stand of the book at `path`, begun where there is none. One per thread."""
     _make_home(path)
-    return _stand(path, create=True)
+    return _stand(path, create=True, own=_refusing)
 
 
 def need_stand(path: Path) -> Stand:
     """The stand of a book that must be there; BookUnusable where it isn't."""
-    return _stand(path, create=False)
+    return _stand(path, create=False, own=_forgiving)
 
 
 def look_at(path: Path) -> Stand:
@@ -56,16 +87,16 @@ def look_at(path: Path) -> Stand:
     if path.exists():
         return need_stand(path)
     folder = tempfile.TemporaryDirectory(prefix="standwatch-")
-    stand = _stand(Path(folder.name) / "empty.sqlite", create=True)
+    stand = _stand(Path(folder.name) / "empty.sqlite", create=True, own=_forgiving)
     stand.on_close(folder.cleanup)
     return stand
 
 
-def _stand(path: Path, *, create: bool) -> Stand:
+def _stand(path: Path, *, create: bool, own: OwnSettings) -> Stand:
     from standwatch.service.stand import Stand  # noqa: PLC0415
     from standwatch.store import open_book  # noqa: PLC0415
 
-    return Stand(open_book(path, create=create), computer_zone=computer_zone)
+    return Stand(open_book(path, create=create), computer_zone=computer_zone, own=own)
 
 
 def computer_zone() -> str:
@@ -105,7 +136,9 @@ def demo() -> Iterator[tuple[Path, datetime]]:
     """A fresh demo book in a temporary folder, and the instant at which it begins."""
     with tempfile.TemporaryDirectory(prefix="standwatch-demo-") as folder:
         path = Path(folder) / "demo.sqlite"
-        stand = open_stand(path)
+        from standwatch.service.settings import nothing_own  # noqa: PLC0415
+
+        stand = _stand(path, create=True, own=nothing_own)
         stand.set_settings({"zone": DEMO_ZONE}, DEMO_BEGINS)
         stand.import_ledger([demo_ledger()], DEMO_BEGINS)
         stand.close()
@@ -113,7 +146,18 @@ def demo() -> Iterator[tuple[Path, datetime]]:
 
 
 def run_screens(path: Path, clock: Callable[[], datetime], banner: str | None) -> None:
-    """Open the terminal face on the book at `path`; each of its threads opens a stand of its own."""
-    from standwatch.tui.app import run  # noqa: PLC0415
+    """Open the terminal face on the book at `path`; each of its threads opens a stand of its own.
 
-    run(lambda: open_stand(path), clock=clock, banner=banner)
+    Without a banner `clock` is the computer's, and what is chosen on the screens is kept.
+    """
+    from standwatch.service.reference import reference_time  # noqa: PLC0415
+    from standwatch.tui.app import run  # noqa: PLC0415
+    from standwatch.tui.personal import Own  # noqa: PLC0415
+
+    def open_one() -> Stand:
+        _make_home(path)
+        return _stand(path, create=True, own=_forgiving)
+
+    real = banner is None
+    own = Own(own_settings(), settings_file() if real else None, reference_time if real else None)
+    run(open_one, clock=clock, banner=banner, own=own)

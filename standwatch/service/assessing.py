@@ -24,6 +24,7 @@ from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
+from standwatch.service.settings import OwnSettings, nothing_own
 from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
@@ -49,9 +50,10 @@ class _Kept:
 class Assessor:
     """One book's facts and assessments. Everything it keeps can be thrown away and worked out again."""
 
-    def __init__(self, book: Book, computer_zone: Callable[[], str]) -> None:
+    def __init__(self, book: Book, computer_zone: Callable[[], str], own: OwnSettings = nothing_own) -> None:
         self.book = book
         self._computer_zone = computer_zone
+        self._own = own
         self._shelf = Shelf(book)
         self._kept: dict[str, _Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
@@ -106,15 +108,16 @@ class Assessor:
         """The shop as the book's settings tell it."""
         settings = self.book.settings()
         if self._shop is None or self._shop[0] != settings:
-            zone = "" if settings.get("zone") else self._computer_zone()
-            self._shop = (settings, shop_of(settings, zone))
+            begun = self._beginning(settings)
+            self._shop = (settings, shop_of(begun, "" if begun.get("zone") else self._computer_zone()))
         return self._shop[1]
 
     def settings(self) -> tuple[Setting, ...]:
         """The book's settings, in order, with their defaults."""
         given = self.book.settings()
+        begun = self._beginning(given)
         return tuple(
-            Setting(name, given.get(name) or default or self._computer_zone(), name in given, WORDS[name])
+            Setting(name, begun.get(name) or default or self._computer_zone(), name in given, WORDS[name])
             for name, default in DEFAULTS.items()
         )
 
@@ -123,14 +126,30 @@ class Assessor:
         return self.book.writing()
 
     def append(self, drafts: Iterable[Draft], now: datetime) -> list[str]:
-        """Write facts, all or none; the first ones fix the book's zone. Call it while `writing`."""
-        self.fix_zone(now)
+        """Write facts, all or none; the first ones fix the book's settings. Call it while `writing`."""
+        self.begin(now, own=self.unbegun)
         return self.book.append(drafts, at=now)
 
-    def fix_zone(self, now: datetime) -> None:
-        """Keep the computer's zone in the book, unless one is kept already."""
-        if not self.book.settings().get("zone"):
-            self.book.set({"zone": self.shop().zone.key}, at=now)
+    @property
+    def unbegun(self) -> bool:
+        """Whether the book has no fact."""
+        return self.book.last() is None
+
+    def begin(self, now: datetime, *, own: bool) -> None:
+        """Keep in the book what it has no setting for: the zone and, with `own`, what the person gives a new book."""
+        kept = self.book.settings()
+        begun = {**self._own("new_book").new_book, **kept} if own else kept
+        values = {**begun, "zone": begun.get("zone") or self.shop().zone.key}
+        if values != kept:
+            self.book.set({name: value for name, value in values.items() if kept.get(name) != value}, at=now)
+
+    def _beginning(self, settings: Mapping[str, str]) -> Mapping[str, str]:
+        """The book's settings and, before its first fact, what the person gives a new book where it has none."""
+        return {**self._own("new_book").new_book, **settings} if self.unbegun else settings
+
+    def kind_columns(self, kind: object) -> Mapping[str, object]:
+        """The columns that the person gives a new clock of `kind`."""
+        return next((columns for name, columns in self._own("kinds").kinds.items() if name == kind), {})
 
     # assessments
 

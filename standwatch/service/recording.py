@@ -76,7 +76,8 @@ def move_clock(office: Assessor, tag: str, slot: str, now: datetime, *, at: date
 
 def add_clock(office: Assessor, cells: Mapping[str, object], now: datetime) -> Written:
     """Write a new clock, whose tag no other has."""
-    clock = build(Clock, dict(cells))
+    given = {name: value for name, value in cells.items() if value not in (None, "")}
+    clock = build(Clock, {**office.kind_columns(given.get("kind")), **given})
     check_possible(clock, None, now=now)
     with office.writing():
         if clock.tag in office.clocks():
@@ -164,11 +165,12 @@ def import_ledger(
 ) -> ImportReport:
     """Bring in a ledger; what can't be true of its clock, or lies after `now`, is refused."""
     with office.writing():
+        unbegun = office.unbegun
         report = office.book.import_ledger(
             paths, check=PossibleAsOf(now), at=now, dry_run=dry_run, progress=progress, check_setting=checked
         )
         if not dry_run and any(report.added.values()):
-            office.fix_zone(now)
+            office.begin(now, own=unbegun and "book.csv" not in report.rows)
     return report
 
 

@@ -75,6 +75,15 @@ class Settings:
             raise BadValue(self.told(found[0]) + more)
 
 
+OwnSettings = Callable[[str], Settings]
+"""The person's settings as they are now, asked for one section; may refuse where a line of it is wrong."""
+
+
+def nothing_own(_section: str) -> Settings:
+    """Nobody's settings: the defaults."""
+    return Settings()
+
+
 @dataclass
 class _Taken:
     """What was taken so far."""

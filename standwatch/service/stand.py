@@ -15,6 +15,7 @@ from standwatch.model.words import Train
 from standwatch.service import handing, looking, recording
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
+from standwatch.service.settings import OwnSettings, nothing_own
 from standwatch.service.shop import Shop
 from standwatch.service.views import (
     Forecast,
@@ -45,9 +46,12 @@ class Stand:
     count. Errors are BadValue, Refused or BookUnusable, and after one nothing was changed.
     """
 
-    def __init__(self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC") -> None:
+    def __init__(
+        self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC", own: OwnSettings = nothing_own
+    ) -> None:
+        """`own`: the person's settings, of which a new book and a new clock take what they are given no other of."""
         self._book = book
-        self._assessor = Assessor(book, computer_zone)
+        self._assessor = Assessor(book, computer_zone, own)
         self._closing: list[Callable[[], None]] = []
 
     @property
