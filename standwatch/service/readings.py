@@ -7,6 +7,7 @@ import math
 from standwatch.horology.kinds import traits_of
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Clock
+from standwatch.model.words import Train
 
 
 def beat_column(clock: Clock) -> str:
@@ -32,3 +33,45 @@ def swing_deg(clock: Clock, mm: str) -> float:
     if not 0 < read <= 5000:
         raise BadValue(f"swing {mm!r} is no swing; give mm each side, over 0", column="amplitude_deg")
     return math.degrees(math.atan(read / clock.swing_scale_mm))
+
+
+def scale_zero(clock: Clock, train: Train) -> float | None:
+    """What the slot's paper scale reads at the fully wound weight of `train`; None where there is no scale."""
+    zero: float | None = getattr(clock, f"{train}_scale_mm")
+    return zero
+
+
+def fallen_mm(clock: Clock, train: Train, read: float) -> float:
+    """mm fallen from fully wound, of what was read of `train`'s weight: on the slot's paper scale, if there is one.
+
+    A scale whose figures grow upwards reads less as the weight falls. Where its direction isn't told it is taken the
+    way that makes a fall of it.
+    """
+    zero = scale_zero(clock, train)
+    if zero is None:
+        return read
+    fallen = read - zero
+    if clock.scale is None:
+        return abs(fallen)
+    return fallen if clock.scale == "down" else -fallen
+
+
+def scale_reads(clock: Clock, train: Train, fallen: float) -> float:
+    """What is read of a weight that has fallen so many mm: the inverse of `fallen_mm` for what lies below the top."""
+    zero = scale_zero(clock, train)
+    if zero is None:
+        return fallen
+    return zero - fallen if clock.scale == "up" else zero + fallen
+
+
+def weight_sides(trains: tuple[Train, ...], order: str | None) -> dict[str, Train]:
+    """Which train hangs left, centre and right as you face the clock; TRADE's order where the clock names none."""
+    named = [word.strip().lower() for word in (order or "").replace(",", ";").split(";") if word.strip()]
+    told = [Train(word) for word in named if word in set(trains)]
+    usual = [train for train in (Train.STRIKE, Train.GOING, Train.CHIME) if train in trains]
+    hung = told if len(told) == len(trains) else usual
+    if len(hung) == 1:
+        return {"centre": hung[0]}
+    if len(hung) == 2:
+        return {"left": hung[0], "right": hung[1]}
+    return {"left": hung[0], "centre": hung[1], "right": hung[2]}

@@ -4,7 +4,8 @@ A line is a few short words in any order: the dial's time or an error first, the
 
     8:05:30              the dial showed
     +14  -1:02  14 fast  the error
-    a2.6                 swing, degrees       l826 c943 r985   mm fallen, left, centre, right
+    a2.6                 swing, degrees       l826 c943 r985   weights left, centre, right: mm fallen, or as the
+                                              slot's paper scale reads where the clock has one
     i  o  s  x           chime in step, out of step, selector on silent, should have sounded; i3 at the third quarter
     h7  h7=6             seven heard right; six blows counted at seven
     n anything           the rest of the line is a note
@@ -19,7 +20,7 @@ from standwatch.horology.kinds import traits_of
 from standwatch.model.facts import Clock
 from standwatch.model.units import dial_seconds, error_words
 from standwatch.model.words import Chime, Drive, KindName, ReadBy, Train, Work
-from standwatch.tui.draw.words import weight_sides
+from standwatch.service.readings import fallen_mm, scale_zero, weight_sides
 
 _DIAL = re.compile(r"\d{1,2}:[0-5]\d(:[0-5]\d)?")
 _SPAN = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:\.\d+)?)")
@@ -183,7 +184,9 @@ def _fall(letter: str, number: float, entry: Entry, clock: Clock) -> bool:
         entry.problem = f"{letter}: no weight hangs there; {hung}" if sides else "this clock has no weights"
         return True
     side, train = sides[letter]
-    entry.put(f"{train}_mm", number, f"{side}, {train} {number:g} mm")
+    fallen = fallen_mm(clock, train, number)
+    read = "" if scale_zero(clock, train) is None else f"{number:g} on the scale, "
+    entry.put(f"{train}_mm", fallen, f"{side}, {train} {read}{fallen:g} mm" + (" fallen" if read else ""))
     return True
 
 

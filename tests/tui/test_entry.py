@@ -173,3 +173,14 @@ def test_a_kinds_own_name_is_not_its_longer_neighbours() -> None:
 def test_two_figures_after_the_point_are_not_guessed() -> None:
     assert span_seconds("3.20") is None
     assert span_seconds("3.2") == 3.2
+
+
+def test_falls_are_typed_as_the_slots_paper_scale_reads() -> None:
+    columns = {"strike_scale_mm": 1480, "going_scale_mm": 1500, "scale": "up"}
+    clock = build(Clock, {"tag": "2417", "kind": "floor-chiming", **columns})
+    entry = parse("l654 c557 r985", clock)
+    assert entry.problem is None
+    assert entry.cells == {"strike_mm": 826, "going_mm": 943, "chime_mm": 985}, "the chime has no scale"
+    assert "left, strike 654 on the scale, 826 mm fallen" in entry.said
+    down = build(Clock, {"tag": "2417", "kind": "longcase", "going_scale_mm": 100, "scale": "down"})
+    assert parse("r926", down).cells == {"going_mm": 826}

@@ -9,6 +9,7 @@ from standwatch.estimate.history import History, Visit
 from standwatch.model.facts import CheckIn
 from standwatch.model.units import MINUS, error_words
 from standwatch.model.words import Chime, Drive, Work
+from standwatch.service.readings import weight_sides
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, fit, line, wrapped
 
@@ -56,7 +57,7 @@ def _swing_words(row: CheckIn) -> list[str]:
 
 def _fall_words(row: CheckIn, history: History) -> list[str]:
     """The falls, left to right as the weights hang; one alone by its train's name."""
-    sides = words.weight_sides(history.traits.trains, history.clock.weight_order)
+    sides = weight_sides(history.traits.trains, history.clock.weight_order)
     falls = [(train, row.fall_mm(train)) for train in sides.values()]
     told = [(train, fall) for train, fall in falls if fall is not None]
     if len(told) == 1:

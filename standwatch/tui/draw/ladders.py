@@ -13,6 +13,7 @@ from standwatch.judge.assessment import Assessment
 from standwatch.judge.level import levels_of, next_level, span_words
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.words import Drive
+from standwatch.service.readings import weight_sides
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, fit, line, rule, strong
 
@@ -25,7 +26,7 @@ Cells = list[tuple[str, str]]
 def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, height: int) -> Lines:
     """The weights' section: a ladder each, left to right as they hang, `height` lines in all."""
     history = assessment.estimates.history
-    sides = words.weight_sides(history.traits.trains, history.clock.weight_order)
+    sides = weight_sides(history.traits.trains, history.clock.weight_order)
     runs = {run.train: run for run in assessment.estimates.power.trains}
     shown = [(side, runs[train]) for side, train in sides.items() if train in runs]
     if not shown:

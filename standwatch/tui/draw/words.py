@@ -14,7 +14,7 @@ from standwatch.judge.assessment import Assessment, Need
 from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.units import MINUS, error_words, round_to_doubt, signed, span_words
-from standwatch.model.words import Drive, Requirement, Standing, Train
+from standwatch.model.words import Drive, Requirement, Standing
 from standwatch.tui.draw.paint import WARNING, Lines, wrapped
 
 MARKS = {Standing.ATTENTION: "■", Standing.SETTLING: "◌", Standing.READY: "◆", Standing.RELEASED: "▸"}
@@ -192,19 +192,6 @@ def left_words(run: TrainRun | NotYetKnown, now: datetime, drive: Drive) -> str:
 def runs_out_before(run: TrainRun | NotYetKnown, until: datetime) -> bool:
     """It may run out before `until`."""
     return not isinstance(run, NotYetKnown) and isinstance(run.runs_out, Moment) and run.runs_out.low < until
-
-
-def weight_sides(trains: tuple[Train, ...], order: str | None) -> dict[str, Train]:
-    """Which train hangs left, centre and right as you face the clock; TRADE's order where the clock names none."""
-    named = [word.strip().lower() for word in (order or "").replace(",", ";").split(";") if word.strip()]
-    told = [Train(word) for word in named if word in set(trains)]
-    usual = [train for train in (Train.STRIKE, Train.GOING, Train.CHIME) if train in trains]
-    hung = told if len(told) == len(trains) else usual
-    if len(hung) == 1:
-        return {"centre": hung[0]}
-    if len(hung) == 2:
-        return {"left": hung[0], "right": hung[1]}
-    return {"left": hung[0], "centre": hung[1], "right": hung[2]}
 
 
 def plus(value: float, decimals: int = 1) -> str:

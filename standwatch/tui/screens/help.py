@@ -36,7 +36,7 @@ _TYPED = (
     ("14 fast", "the same in words; also slow, right"),
     ("a2.6", "swing in degrees (half-swing of a pendulum); v24,22 overswing left, right"),
     ("b1.8", "beat error: per cent, of a balance milliseconds"),
-    ("l c r 826", "mm fallen of the weight left, centre, right, as you face it: l826"),
+    ("l c r 826", "the weight left, centre, right, as you face it: mm fallen, or as its paper scale reads"),
     ("i o s x", "chime in step, out of step, selector on silent, should have sounded"),
     ("i2", "in step at the second quarter"),
     ("h7  h7=6", "seven heard right; six blows counted at seven"),
