@@ -237,3 +237,47 @@ def test_no_tunes_do_not_apply() -> None:
 def test_a_word_for_a_narrow_column(lines: list[str], word: str) -> None:
     assert assessed(KIND, lines, now=NOW).chime_word == word
     assert assessed("longcase", daily("11-02 08:00", "11-05 08:00", "error_s=0"), now=NOW).chime_word == "–"
+
+
+def test_a_slip_that_came_right_since_says_so_and_what_ends_it() -> None:
+    slip = [*STEADY, f"11-09 10:15 {OUT}"]
+    found = verdict("chime-step", KIND, slip, now=NOW)
+    assert found.because == "out of step on Mon 9 Nov and nobody touched it: a slip, until it is put right"
+    again = verdict("chime-step", KIND, [*slip, "11-09 12:00 chime=in-step quarter=4"], now=NOW)
+    assert again.because == (
+        "out of step on Mon 9 Nov and nobody touched it: a slip, in step again since, until it is put right"
+    )
+
+
+def test_a_mis_set_before_an_opening_excuses_nothing_after_it() -> None:
+    tripped = ["11-05 08:00 work=mis-set amount=1", "11-06 08:00 work=opened"]
+    assert step([*tripped, f"11-09 10:00 {OUT}"]) is MISSED
+    assert step([tripped[0], f"11-09 10:00 {OUT}"]) is NOT_YET
+
+
+def test_the_nights_silence_is_kept_by_the_dial() -> None:
+    """Two hours on, the dial shows seven at five: by eight its two hours are over."""
+    shifted = [*STEADY, "11-07 09:00 work=hours-shifted amount=2"]
+    assert step([*shifted, f"11-09 07:00 {OUT}"], night_silence="22:00-07:00") is MET
+    assert step([*shifted, f"11-09 07:01 {OUT}"], night_silence="22:00-07:00") is MISSED
+    # the clocks go back on 25 October 2026; left on summer time, its dial shows seven at six
+    left = ["10-20 09:00 error_s=0", f"10-26 08:01 {OUT}"]
+    assert step(left, now="10-26 12:00", night_silence="22:00-07:00") is MISSED
+    held = [left[0], "10-25 09:00 work=summer-time amount=-3600", left[1]]
+    assert step(held, now="10-26 12:00", night_silence="22:00-07:00") is NOT_YET
+
+
+def test_a_mis_set_that_failed_says_how_far_it_was_set() -> None:
+    failed = verdict("mis-set", KIND, ["11-03 10:00 work=mis-set amount=1", f"11-03 13:00 {OUT}"], now=NOW)
+    assert failed.because == "still out of step two hours after it was set 1 quarter out: put it right and try again"
+    assert verdict("mis-set", KIND, TRIES[:4], now=NOW).because == "2 of 3 passes; 3 quarters out to try"
+    assert verdict("mis-set", KIND, TRIES[2:], now=NOW).because == "2 of 3 passes; 1 quarter out to try"
+
+
+def test_tunes_are_told_by_their_names_in_the_selectors_order() -> None:
+    def because(*lines: str) -> str:
+        return verdict("tunes", KIND, lines, now=NOW, tunes="Larkspur; Mill").because
+
+    assert because() == "to hear: Larkspur and Mill, four quarters each; silent with the return from it"
+    assert because(*turned(1, "11-03")) == "to hear: Mill, four quarters each; silent with the return from it"
+    assert because(*SILENT, *turned(2, "11-06")) == "to hear: Larkspur, four quarters each"
