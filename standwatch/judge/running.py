@@ -138,17 +138,28 @@ def _ears(case: Case, there: list[Visit]) -> tuple[list[str], list[str], list[da
     wants: list[str] = []
     wrong: list[str] = []
     if Train.STRIKE in case.traits.trains:
-        twelves = [v.row.blows for v in there if v.row.hour == 12 and v.row.blows is not None]
-        if not twelves:
+        blows = _last_twelve(there)
+        if blows is None:
             wants.append("the hour twelve heard")
-        elif twelves[-1] != 12:
-            wrong.append(f"twelve struck {twelves[-1]}")
+        elif blows != 12:
+            wrong.append(f"twelve struck {blows}")
     if Train.CHIME in case.traits.trains:
         heard = {v.row.quarter for v in there if v.row.chime is Chime.IN_STEP}
         left = [str(quarter) for quarter in (1, 2, 3, 4) if quarter not in heard]
         if left:
             wants.append(f"{'quarter' if len(left) == 1 else 'quarters'} {listed(left)} in step")
     return wants, wrong, [first_look(case, case.now)] if wants else []
+
+
+def _last_twelve(there: list[Visit]) -> int | None:
+    """What was counted at the last twelve; nothing where it was wrong and the strike was put right since."""
+    counted: int | None = None
+    for visit in there:
+        if visit.row.hour == 12 and visit.row.blows is not None:
+            counted = visit.row.blows
+        if visit.work is Work.STRIKE_SET and counted != 12:
+            counted = None
+    return counted
 
 
 def _tenths(days: float) -> str:
