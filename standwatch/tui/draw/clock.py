@@ -29,6 +29,7 @@ from standwatch.tui.draw.paint import (
     strong,
 )
 from standwatch.tui.draw.shown import Shown
+from standwatch.tui.draw.start_sheet import start_sheet_in_full
 from standwatch.tui.draw.stops import stops_in_full
 from standwatch.tui.draw.traces import chart_heads, table_of
 
@@ -225,7 +226,8 @@ def _listed(shown: Shown, width: int) -> Lines:
     if shown.page == "facts":
         return fact_lines(shown.assessment.estimates.history, zone, width, ids=True)
     needed = needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
-    return [*needed, *stops_in_full(shown.assessment, width), *leads_in_full(_leads(shown), width)]
+    stops, missing = stops_in_full(shown.assessment, width), start_sheet_in_full(shown.assessment, width)
+    return [*needed, *stops, *leads_in_full(_leads(shown), width), *missing]
 
 
 def _listing(shown: Shown, size: Size) -> Content:

@@ -31,10 +31,12 @@ def lead_lines(leads: Sequence[Lead], width: int) -> Lines:
 
 
 def lead_line(leads: Sequence[Lead], width: int) -> Lines:
-    """One line with the strongest lead; empty where there is none."""
+    """The strongest lead in two lines at most, so that where to look is read too; empty where there is none."""
     start = "look into  "
-    body = wrapped(leads[0].text, width - len(start), 1) if leads else []
-    return [line((start, strong(WARNING)), part) for part in body]
+    body = wrapped(leads[0].text, width - len(start), _EACH) if leads else []
+    return [
+        line((start, strong(WARNING)) if n == 0 else (" " * len(start), PLAIN), part) for n, part in enumerate(body)
+    ]
 
 
 def leads_in_full(leads: Sequence[Lead], width: int) -> Lines:
