@@ -101,3 +101,32 @@ def test_weights_are_where_they_belong() -> None:
     found = codes("floor-chiming", hung_anew(3.25, "not-running"), now="11-09 12:00", **KILOGRAMS)
     assert "weights-exchanged" not in found
     assert "weights-exchanged" not in codes("floor-chiming", hung_anew(3.9, "not-running"), now="11-09 12:00")
+
+
+def hanging(chime_mm_a_day: float, *, hung: bool = True) -> list[str]:
+    """A floor clock wound and its weights hung again on the 9th; its chime weight read each morning since."""
+    before = daily("11-02 08:00", "11-09 08:00", "error_s={d:.0f} amplitude_deg=3.2 going_mm={135*d:.0f}")
+    fell = f"chime_mm={{6+{chime_mm_a_day}*d:.0f}}"
+    after = daily("11-10 08:00", "11-13 08:00", "amplitude_deg=3.9 going_mm={140+135*d:.0f} " + fell)
+    again = ["11-09 08:10 work=moved note=A4"] if hung else []
+    return [*before, *again, "11-09 08:20 work=wound", "11-09 09:00 chime_mm=6 going_mm=4", *after]
+
+
+def test_a_chime_weight_that_hangs_labours_too() -> None:
+    found = codes("floor-chiming", hanging(1), now="11-13 09:00", **KILOGRAMS)
+    assert "chime-stuck" in found
+    assert "weights-exchanged" in found, "nobody had to hear it keep silent"
+    found = codes("floor-chiming", hanging(135), now="11-13 09:00", **KILOGRAMS)
+    assert "chime-stuck" not in found
+    assert "weights-exchanged" not in found
+
+
+def test_one_that_hung_before_they_were_hung_anew_is_no_exchange() -> None:
+    before = daily(
+        "11-02 08:00", "11-09 08:00", "error_s={d:.0f} amplitude_deg=3.2 going_mm={135*d:.0f} chime_mm={300+d:.0f}"
+    )
+    after = daily("11-10 08:00", "11-13 08:00", "amplitude_deg=3.9 going_mm={140+135*d:.0f} chime_mm={308+d:.0f}")
+    ledger = [*before, "11-09 08:10 work=moved note=A4", "11-09 08:20 work=wound train=going", *after]
+    found = codes("floor-chiming", ledger, now="11-13 09:00", **KILOGRAMS)
+    assert "chime-stuck" in found
+    assert "weights-exchanged" not in found

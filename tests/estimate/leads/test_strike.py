@@ -92,3 +92,66 @@ def test_one_alone_or_unlike_ones_are_none(pairs: tuple[tuple[int, int], ...]) -
 def test_put_right_since() -> None:
     ledger = [*counted((3, 4), (5, 6)), "11-08 12:10 work=strike-set"]
     assert "strike-off-by-constant" not in codes("longcase", ledger, now="11-09 09:00")
+
+
+def test_one_wild_blow_or_one_wild_hand_is_no_pattern() -> None:
+    wild = [*first_blows(0, days=(4, 6)), "11-09 09:00 error_s=635 read_by=first-blow"]
+    assert "strike-early-or-late" not in codes("mantel", wild, now="11-10 10:00")
+    two = [*first_blows(0, days=(4,)), "11-06 09:00 error_s=320 read_by=first-blow"]
+    assert "strike-early-or-late" not in codes("mantel", two, now="11-10 10:00")
+    # a minute misread by its hands on the 6th, with a blow on either side of it
+    misread = [line.replace("error_s=20", "error_s=-280") for line in first_blows(0, days=())]
+    blows = [f"11-{d:02} 09:00 error_s={5 * (d - 2)} read_by=first-blow" for d in (5, 6)]
+    assert "strike-early-or-late" not in codes("mantel", [*misread, *blows], now="11-10 10:00")
+
+
+def test_several_blows_beside_one_reading_of_the_hands_are_one_comparison() -> None:
+    blows = [f"11-{d:02} {h}:00 error_s=100 read_by=first-blow" for d in (3, 4) for h in ("09", "12", "15")]
+    once = ["11-04 08:05 error_s=0 read_by=minute-hand", *blows]
+    assert "strike-early-or-late" not in codes("mantel", once, now="11-06 10:00")
+    twice = [*once, "11-03 08:05 error_s=0 read_by=minute-hand"]
+    assert "strike-early-or-late" in codes("mantel", twice, now="11-06 10:00")
+
+
+def test_a_clock_read_by_its_blow_is_held_against_its_hands_all_the_same() -> None:
+    blows = daily("11-02 09:00", "11-12 09:00", "error_s={100+5*d:.0f} read_by=first-blow")
+    hands = [f"11-{d:02} 08:55 error_s={5 * (d - 2)} read_by=minute-hand" for d in (4, 7, 9)]
+    found = lead("strike-early-or-late", "mantel", [*blows, *hands], now="11-12 10:00")
+    assert found is not None
+    assert "1:40 early" in found.text
+
+
+def test_a_weight_has_no_weak_spring() -> None:
+    by_weight = [*twelves(20, 27)[:2], "11-09 12:00 hour=12 blows=12 strike_s=27"]
+    found = lead("strike-slow", "longcase", by_weight, now="11-09 13:00")
+    assert found is not None
+    assert found.text.endswith("fully wound: thick oil or a stiff fly; time twelve again on the last day")
+    spring = lead("strike-slow", "spring-wall", twelves(20, 27), now="11-08 13:00")
+    assert spring is not None
+    assert "thick oil, a weak strike spring or a stiff fly" in spring.text
+
+
+def test_hours_and_half_hours_in_each_others_place() -> None:
+    ones = counted((9, 1), (10, 1), (2, 1))
+    found = lead("strike-off-by-constant", "longcase", ones, now="11-08 09:00", half_hour="yes")
+    assert found is not None
+    assert found.text == ("the strike gives one blow at 2, 9, 10: hour and half-hour have changed places; trip it once")
+    assert "strike-off-by-constant" not in codes("longcase", ones, now="11-08 09:00")
+
+
+def test_a_strike_that_keeps_silent_is_off_by_no_constant() -> None:
+    assert "strike-off-by-constant" not in codes("longcase", counted((9, 0), (10, 0)), now="11-08 09:00")
+    assert "strike-off-by-constant" not in codes("longcase", counted((12, 0), (12, 0), (11, 0)), now="11-08 09:00")
+
+
+def test_a_constant_says_how_to_tell_the_hour_hand_from_the_count_wheel() -> None:
+    found = lead("strike-off-by-constant", "longcase", counted((3, 4), (5, 6)), now="11-08 09:00")
+    assert found is not None
+    assert found.text == (
+        "the strike counts 1 too many at 3, 5: hour hand shifted or count wheel out; trip it once: if it counts on, "
+        "trip it until it is right, if it repeats the hour, set the hour hand"
+    )
+    stood = ["11-02 12:00 hour=12 blows=12", "11-02 13:00 work=ran-out train=strike", *counted((3, 1), (5, 3))]
+    found = lead("strike-off-by-constant", "longcase", stood, now="11-08 09:00")
+    assert found is not None
+    assert found.text.endswith("a count wheel, left behind while the strike was run out: trip it until it is right")
