@@ -52,7 +52,10 @@ def pendulum(
         )
         return
     click.echo(f"{beats:.2f} beats an hour, {mm:.2f} mm to the centre of its swing (what is stamped on it is longer)")
-    click.echo(f"one mm shorter gains {per_mm:.2f} s/day; a turn of the usual nut moves the bob 0.5 to 0.8 mm")
+    fine, coarse = (per_mm * physics.NUT_SHARE * pitch for pitch in physics.USUAL_PITCHES_MM)
+    click.echo(
+        f"one mm shorter gains {per_mm:.2f} s/day; a turn of the usual nut (0.5 to 0.8 mm) {fine:.0f} to {coarse:.0f}"
+    )
     click.echo(f"a small hand on an escape wheel of 30 teeth goes round in {physics.seconds_hand_turn_s(beats):.1f} s")
     if half_swing is not None and circular is not None:
         click.echo(_swing_words(number(half_swing, "--half-swing"), circular))
@@ -74,7 +77,7 @@ def site(session: Session, start: str, end: str, *, as_json: bool) -> None:
     if as_json:
         document.emit({"rate_change_s_per_day": change, "doubt_s_per_day": doubt})
         return
-    if abs(change) < 0.005:
+    if abs(change) < 0.05:  # less is told as nought
         click.echo(f"a pendulum moved there keeps its rate, ±{doubt:.1f} s/day for the ground it stands on")
         return
     there, here = ("gain", "losing") if change > 0 else ("lose", "gaining")

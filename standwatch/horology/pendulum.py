@@ -15,7 +15,9 @@ from standwatch.model.units import DAY_S
 SECONDS_PENDULUM_MM = 993.621386
 """Length of the seconds pendulum at standard gravity: 9.80665 m/s^2 / pi^2."""
 NUT_PITCH_MM = 0.65
-"""Usual thread of a rating nut (common practice: 0.5 to 0.8 mm)."""
+"""Middle of the usual threads of a rating nut (common practice)."""
+USUAL_PITCHES_MM = (0.5, 0.8)
+"""The finest and the coarsest usual thread; old ones may be coarser."""
 NUT_SHARE = 0.9
 """How much of the bob's travel is travel of the centre of oscillation (common practice: 0.8 to 1)."""
 AIR_S_PER_DAY_PER_HPA = 0.011

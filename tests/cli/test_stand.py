@@ -512,10 +512,15 @@ def test_physics_as_a_restorer_reads_it(program: Program) -> None:
     assert "swinging 90° each side it loses 13200.79 s/day" in told
     assert "loses 0.00 s/day against" in program("pendulum", "--length", "993.6", "--half-swing", "0").out
     assert "goes round in 54.5 s" in program("pendulum", "--beats-per-hour", "3960").out
+    # a turn of a thread of 0.5 to 0.8 mm is about 20 to 31 s/day at seconds length (common practice)
+    assert "a turn of the usual nut (0.5 to 0.8 mm) 20 to 31" in program("pendulum", "--beats-per-hour", "3600").out
     told = program("site", "--from", "-33.9,50", "--to", "51.5,20").out
     assert "will gain 69.28 s/day more" in told
     assert "leave it losing 69.3 s/day here" in told
     assert "keeps its rate" in program("site", "--from", "45,0", "--to", "-45,0").out
+    upstairs = program("site", "--from", "51.5,20", "--to", "51.5,22").out  # 0.03 s/day: nothing to leave it with
+    assert "keeps its rate" in upstairs
+    assert "here" not in upstairs
     told = program("moon", "--at", "2026-11-20T08:00+00:00").out
     assert "the moon is 11.0 days old, new Mon 09 Nov 2026 07:02" in told  # ephem 4.2: 2026-11-09 07:02 UT
     assert "half lit Tue 17 Nov 2026 11:4" in told
