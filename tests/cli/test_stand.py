@@ -520,7 +520,7 @@ def test_physics_as_a_restorer_reads_it(program: Program) -> None:
     assert "keeps its rate" in program("site", "--from", "45,0", "--to", "-45,0").out
     upstairs = program("site", "--from", "51.5,20", "--to", "51.5,22").out  # 0.03 s/day: nothing to leave it with
     assert "keeps its rate" in upstairs
-    assert "here" not in upstairs
+    assert "leave it" not in upstairs
     told = program("moon", "--at", "2026-11-20T08:00+00:00").out
     assert "the moon is 11.0 days old, new Mon 09 Nov 2026 07:02" in told  # ephem 4.2: 2026-11-09 07:02 UT
     assert "half lit Tue 17 Nov 2026 11:4" in told
