@@ -47,7 +47,10 @@ def rod_named(words: str | None) -> Rod | None:
 
 
 def loss_s_per_day_per_c(alpha_micro: float) -> float:
-    """s/day lost for each deg C warmer by a pendulum on a rod of `alpha_micro` (1e-6 per deg C): 0.0432 alpha."""
+    """s/day lost for each deg C warmer by a pendulum on a rod of `alpha_micro` (1e-6 per deg C): 0.0432 alpha.
+
+    43200 s/day times dl/l (E. Beckett 1903, p. 50), since a pendulum's period goes by the root of its length.
+    """
     return _HALF_DAY_MICRO * alpha_micro
 
 
@@ -55,7 +58,8 @@ def compensating_tube_mm(pendulum_mm: float, rod_alpha: float, tube_alpha: float
     """Height in mm of a tube that keeps a pendulum's length in warmth and cold.
 
     The tube stands on the nut at the rod's foot and carries the bob on its top, so that the rod is longer by its
-    height: (L + h) a_rod = h a_tube. Raises ValueError where the tube expands no more than the rod.
+    height: (L + h) a_rod = h a_tube (lengths alone; the bob's own part is left out). Raises ValueError where the tube
+    expands no more than the rod.
     """
     if tube_alpha <= rod_alpha:
         raise ValueError("the tube must expand more than the rod")

@@ -50,15 +50,6 @@ class Job:
     hidden: list[Hidden] = field(default_factory=list)
     _plan: list[tuple[datetime, int, Callable[[], None]]] = field(default_factory=list)
 
-    @classmethod
-    def begin(
-        cls, tag: str, start: str, columns: Row, kit: Kit, nature: Nature, *, seed: int, room: Room, error: float
-    ) -> Job:
-        """A clock put on the stand at `start`, set to `error` seconds."""
-        clock = SimClock(tag, nature, room, seed=seed, start=civil(start), error=error)
-        on_stand = {"on_stand_at": civil(start).isoformat()}
-        return cls(tag, {"tag": tag, **columns, **on_stand}, kit, clock)
-
     # --- telling the story ------------------------------------------------------------------------------------
 
     def then(self, when: str | datetime, event: Callable[[], None]) -> None:
@@ -266,3 +257,22 @@ class Job:
             self.write(work="restarted")
 
         self.then(when, event)
+
+
+@dataclass(frozen=True)
+class Shop:
+    """Where the stories play: one room, and one seed for all that chance does in it."""
+
+    seed: int
+    room: Room
+
+    def begin(self, tag: str, start: str, columns: Row, kit: Kit, nature: Nature, *, error: float) -> Job:
+        """A clock put on the stand at `start`, set to `error` seconds."""
+        clock = SimClock(tag, nature, self.room, seed=self.seed, start=civil(start), error=error)
+        on_stand = {"on_stand_at": civil(start).isoformat()}
+        return Job(tag, {"tag": tag, **columns, **on_stand}, kit, clock)
+
+
+def days(text: str) -> frozenset[str]:
+    """The days that `text` names, "MM-DD" each."""
+    return frozenset(text.split())

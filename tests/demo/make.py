@@ -12,10 +12,10 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 
-from tests.demo.diary import NOW, Job, Row
-from tests.demo.rail_a import rail_a
-from tests.demo.rail_b import rail_b
-from tests.demo.rail_c import rail_c
+from tests.demo.diary import NOW, Job, Row, Shop
+from tests.demo.rail_a import RAIL_A
+from tests.demo.rail_b import RAIL_B
+from tests.demo.rail_c import RAIL_C
 from tests.demo.stand import ZONE, Room
 
 SEED = 20
@@ -35,8 +35,8 @@ SETTINGS = (
 
 def jobs(seed: int) -> list[Job]:
     """The sixteen clocks with their stories lived through."""
-    room = Room(seed)
-    told = [*rail_a(seed, room), *rail_b(seed, room), *rail_c(seed, room)]
+    shop = Shop(seed, Room(seed))
+    told = [story(shop) for story in (*RAIL_A, *RAIL_B, *RAIL_C)]
     for job in told:
         job.run()
     return told

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from tests.demo.diary import Job, Kit
-from tests.demo.stand import Nature, Room
+from tests.demo.diary import Job, Kit, Shop, days
+from tests.demo.stand import Nature
 
 
-def rail_a(seed: int, room: Room) -> Iterator[Job]:
-    """The clocks of rail A, their stories told."""
-    for story in (_a1, _a2, _a3, _a4, _a5, _a6):
-        yield story(seed, room)
-
-
-def _a1(seed: int, room: Room) -> Job:
+def _a1(shop: Shop) -> Job:
     """Longcase, every requirement shown: five weeks on the stand, the last two in its own case."""
-    job = Job.begin(
+    job = shop.begin(
         "2398",
         "10-12 08:30",
         {
@@ -43,12 +35,12 @@ def _a1(seed: int, room: Room) -> Job:
             rate=-14.5, q1=0.9, q2=0.05, loses_per_c=0.35, winding_loss=9,
             speed={"going": 158, "strike": 0.96}, floor={"going": 1500, "strike": 1500}, swing=2.55, beat=1.2,
         ),
-        seed=seed, room=room, error=4,
+        error=4,
     )  # fmt: skip
     job.wound("10-12 08:40")
     job.unsettle("10-12 08:45", "beat-set", rate_sd=0.3, error_sd=4)
-    job.rounds("10-13", "11-20", falls="Mon Wed Fri", swing=_days("10-14 10-19 10-26 11-09 11-12 11-16 11-19"),
-               beat=_days("10-14 10-16 11-07 11-13"), saturdays=True, warm=True)  # fmt: skip
+    job.rounds("10-13", "11-20", falls="Mon Wed Fri", swing=days("10-14 10-19 10-26 11-09 11-12 11-16 11-19"),
+               beat=days("10-14 10-16 11-07 11-13"), saturdays=True, warm=True)  # fmt: skip
     job.nut("10-16 08:20", 0.5, 12.6)
     job.hear("10-20 09:00", "10-20 10:00", "10-21 11:00", "10-21 12:00", "10-22 13:00", "10-22 14:00")
     job.hear("10-22 15:00", "10-23 16:00", "10-23 17:00")
@@ -72,9 +64,9 @@ def _a1(seed: int, room: Room) -> Job:
     return job
 
 
-def _a2(seed: int, room: Room) -> Job:
+def _a2(shop: Shop) -> Job:
     """Weight-driven wall clock that gains nine seconds a day: the bob wants lowering."""
-    job = Job.begin(
+    job = shop.begin(
         "2405",
         "11-12 09:30",
         {
@@ -97,20 +89,20 @@ def _a2(seed: int, room: Room) -> Job:
             rate=9.2, q1=0.4, q2=0.03, loses_per_c=0.15,
             speed={"going": 112, "strike": 0.72}, floor={"going": 977, "strike": 977}, swing=1.7, beat=1.1,
         ),
-        seed=seed, room=room, error=6,
+        error=6,
     )  # fmt: skip
     job.wound("11-12 09:40")
     job.unsettle("11-12 09:45", "beat-set", rate_sd=0.2, error_sd=3)
-    job.rounds("11-13", "11-20", falls="Mon Fri", swing=_days("11-14 11-18 11-19"), beat=_days("11-14 11-17"),
+    job.rounds("11-13", "11-20", falls="Mon Fri", swing=days("11-14 11-18 11-19"), beat=days("11-14 11-17"),
                saturdays=True)  # fmt: skip
     job.hear("11-13 10:00", "11-16 09:00", "11-16 11:00", "11-17 12:00", "11-18 14:00", "11-19 16:00")
     job.wound("11-17 08:25")
     return job
 
 
-def _a3(seed: int, room: Room) -> Job:
+def _a3(shop: Shop) -> Job:
     """Floor chiming: stopped once and explained, nut turned, swing falling; its first full run ends on Sunday."""
-    job = Job.begin(
+    job = shop.begin(
         "2417",
         "10-30 10:00",
         {
@@ -138,13 +130,13 @@ def _a3(seed: int, room: Room) -> Job:
             floor={"going": 1147, "strike": 1147, "chime": 1147},
             swing=3.62, swing_week=0.055, beat=1.3, silence=(22, 7),
         ),
-        seed=seed, room=room, error=-20,
+        error=-20,
     )  # fmt: skip
     job.wound("10-30 10:10")
     job.unsettle("10-30 10:20", "beat-set", rate_sd=0.3, error_sd=4)
     swing = "11-02 11-03 11-04 11-05 11-06 11-09 11-10 11-12 11-13 11-16 11-17 11-18 11-19 11-20"
-    job.rounds("11-02", "11-20", falls="Mon Wed Fri", swing=_days(swing), beat=_days("11-02 11-04"),
-               skip=_days("11-11"))  # fmt: skip
+    job.rounds("11-02", "11-20", falls="Mon Wed Fri", swing=days(swing), beat=days("11-02 11-04"),
+               skip=days("11-11"))  # fmt: skip
     job.wound("11-06 08:20")
     job.nut("11-06 08:30", 0.66, 20.4)
     job.look("11-06 17:00")
@@ -165,9 +157,9 @@ def _a3(seed: int, room: Room) -> Job:
     return job
 
 
-def _a4(seed: int, room: Room) -> Job:
+def _a4(shop: Shop) -> Job:
     """Mantel clock that went eleven days and stands still this morning, nobody knows why."""
-    job = Job.begin(
+    job = shop.begin(
         "2411",
         "11-09 09:00",
         {
@@ -185,11 +177,11 @@ def _a4(seed: int, room: Room) -> Job:
         },
         Kit("minute-hand", 3, swing_doubt=0.06, swing_step=0.1),
         Nature(rate=9.4, q1=3.0, q2=0.25, loses_per_c=0.4, curve=18, run_days=10, swing=5.2, swing_wind=0.15, beat=1.5),
-        seed=seed, room=room, error=10,
+        error=10,
     )  # fmt: skip
     job.wound("11-09 09:10")
     job.unsettle("11-09 09:15", "beat-set", rate_sd=1, error_sd=5)
-    job.rounds("11-10", "11-19", swing=_days("11-11 11-13 11-16 11-18"), beat=_days("11-11 11-13"))
+    job.rounds("11-10", "11-19", swing=days("11-11 11-13 11-16 11-18"), beat=days("11-11 11-13"))
     job.wound("11-16 08:20", turns={"going": 7.5, "strike": 8})
     job.hear("11-10 10:00", "11-11 11:00", "11-12 12:00", "11-13 15:00", "11-17 09:00", "11-18 16:00")
     job.stops("11-20 03:47")
@@ -197,9 +189,9 @@ def _a4(seed: int, room: Room) -> Job:
     return job
 
 
-def _a5(seed: int, room: Room) -> Job:
+def _a5(shop: Shop) -> Job:
     """Thirty-hour longcase on one endless chain: wound every morning, and let run out over the weekend."""
-    job = Job.begin(
+    job = shop.begin(
         "2420",
         "11-16 08:40",
         {
@@ -219,20 +211,20 @@ def _a5(seed: int, room: Room) -> Job:
             rate=-11.0, q1=2.2, q2=0.2, loses_per_c=0.5, one_chain=True,
             speed={"going": 1372}, floor={"going": 1725}, swing=2.5, swing_wind=0.0, beat=1.8, run_days=1.25,
         ),
-        seed=seed, room=room, error=2,
+        error=2,
     )  # fmt: skip
     job.wound("11-16 08:45")
     job.unsettle("11-16 08:50", "beat-set", rate_sd=1, error_sd=5)
-    job.rounds("11-17", "11-20", falls="Tue Wed Thu Fri", swing=_days("11-18 11-19"), beat=_days("11-18 11-19"))
+    job.rounds("11-17", "11-20", falls="Tue Wed Thu Fri", swing=days("11-18 11-19"), beat=days("11-18 11-19"))
     for day in ("11-17", "11-18", "11-19", "11-20"):
         job.wound(f"{day} 08:05")
     job.hear("11-16 12:00", "11-17 09:00", "11-18 10:00", "11-19 11:00", "11-19 17:00")
     return job
 
 
-def _a6(seed: int, room: Room) -> Job:
+def _a6(shop: Shop) -> Job:
     """Regulator, read by its seconds hand beside the room's thermometer; one morning a minute was misread."""
-    job = Job.begin(
+    job = shop.begin(
         "2402",
         "11-02 09:00",
         {
@@ -254,12 +246,12 @@ def _a6(seed: int, room: Room) -> Job:
             rate=-0.3, q1=0.1, q2=0.015, loses_per_c=0.06,
             speed={"going": 148}, floor={"going": 1275}, swing=1.57, swing_wind=0.01, beat=0.7,
         ),
-        seed=seed, room=room, error=3,
+        error=3,
     )  # fmt: skip
     job.wound("11-02 09:10")
     job.unsettle("11-02 09:15", "beat-set", rate_sd=0.05, error_sd=0.5)
-    job.rounds("11-03", "11-20", falls="Mon Thu", swing=_days("11-05 11-12 11-18 11-19"), beat=_days("11-04 11-06"),
-               skip=_days("11-12"))  # fmt: skip
+    job.rounds("11-03", "11-20", falls="Mon Thu", swing=days("11-05 11-12 11-18 11-19"), beat=days("11-04 11-06"),
+               skip=days("11-12"))  # fmt: skip
     job.misread("11-12 08:05", 60.0, "the minute was misread by one")
     for day in ("11-05", "11-12", "11-19"):
         job.wound(f"{day} 08:08")
@@ -267,5 +259,5 @@ def _a6(seed: int, room: Room) -> Job:
     return job
 
 
-def _days(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+RAIL_A = (_a1, _a2, _a3, _a4, _a5, _a6)
+"""Its clocks, each with its story to come."""

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from tests.demo.diary import Job, Kit
-from tests.demo.stand import Nature, Room
+from tests.demo.diary import Job, Kit, Shop, days
+from tests.demo.stand import Nature
 
 
-def rail_b(seed: int, room: Room) -> Iterator[Job]:
-    """The clocks of rail B, their stories told."""
-    for story in (_b1, _b2, _b3, _b4, _b5, _b6):
-        yield story(seed, room)
-
-
-def _b1(seed: int, room: Room) -> Job:
+def _b1(shop: Shop) -> Job:
     """Thirty-hour cuckoo, wound late on Wednesday and forgotten on Thursday: run out in the night."""
-    job = Job.begin(
+    job = shop.begin(
         "2409",
         "11-16 09:00",
         {
@@ -36,11 +28,11 @@ def _b1(seed: int, room: Room) -> Job:
             speed={"going": 1365, "strike": 8.7}, floor={"going": 1725, "strike": 1725},
             swing=6.8, swing_wind=0.0, beat=1.9, run_days=1.25,
         ),
-        seed=seed, room=room, error=15,
+        error=15,
     )  # fmt: skip
     job.wound("11-16 09:05")
     job.unsettle("11-16 09:10", "beat-set", rate_sd=3, error_sd=5)
-    job.rounds("11-17", "11-19", falls="Tue Wed Thu", swing=_days("11-18"), beat=_days("11-18"))
+    job.rounds("11-17", "11-19", falls="Tue Wed Thu", swing=days("11-18"), beat=days("11-18"))
     job.wound("11-17 08:15")
     job.wound("11-18 08:15")
     job.hear("11-17 10:00", "11-18 12:00", "11-19 09:00")
@@ -49,9 +41,9 @@ def _b1(seed: int, room: Room) -> Job:
     return job
 
 
-def _b2(seed: int, room: Room) -> Job:
+def _b2(shop: Shop) -> Job:
     """Spring-driven wall clock, read five minutes fast this morning: look again."""
-    job = Job.begin(
+    job = shop.begin(
         "2414",
         "11-13 09:00",
         {
@@ -69,20 +61,20 @@ def _b2(seed: int, room: Room) -> Job:
         Nature(
             rate=12.0, q1=4.0, q2=0.35, loses_per_c=0.4, curve=24, run_days=9.5, swing=5.1, swing_wind=0.12, beat=1.6,
         ),
-        seed=seed, room=room, error=-8,
+        error=-8,
     )  # fmt: skip
     job.wound("11-13 09:10")
     job.unsettle("11-13 09:15", "beat-set", rate_sd=1, error_sd=5)
-    job.rounds("11-14", "11-19", swing=_days("11-16 11-18 11-19"), beat=_days("11-16 11-17"), saturdays=True)
+    job.rounds("11-14", "11-19", swing=days("11-16 11-18 11-19"), beat=days("11-16 11-17"), saturdays=True)
     job.wound("11-16 08:20", turns={"going": 4.5, "strike": 4.5})
     job.hear("11-16 10:00", "11-17 11:00", "11-18 13:00")
     job.misread("11-20 08:07", 300.0, "five minutes too fast by the figure typed")
     return job
 
 
-def _b3(seed: int, room: Room) -> Job:
+def _b3(shop: Shop) -> Job:
     """Mantel chiming, every requirement shown: tunes, mis-sets, full run, and a fortnight in its own case."""
-    job = Job.begin(
+    job = shop.begin(
         "2391",
         "10-12 09:00",
         {
@@ -103,11 +95,11 @@ def _b3(seed: int, room: Room) -> Job:
         Nature(
             rate=2.0, q1=2.6, q2=0.2, loses_per_c=0.3, curve=16, run_days=10.2, swing=258, swing_wind=0.08, beat=0.6,
         ),
-        seed=seed, room=room, error=5,
+        error=5,
     )  # fmt: skip
     job.wound("10-12 09:05")
-    job.rounds("10-13", "11-20", swing=_days("10-14 10-19 10-26 11-09 11-12 11-16 11-19"),
-               beat=_days("10-13 10-15 11-07 11-16"), saturdays=True)  # fmt: skip
+    job.rounds("10-13", "11-20", swing=days("10-14 10-19 10-26 11-09 11-12 11-16 11-19"),
+               beat=days("10-13 10-15 11-07 11-16"), saturdays=True)  # fmt: skip
     for day, tune in (("10-13", 1), ("10-14", 2), ("10-15", 3)):
         job.done(f"{day} 10:05", "tune", amount=tune)
         job.chime(f"{day} 10:15", f"{day} 10:30", f"{day} 10:45")
@@ -147,9 +139,9 @@ def _b3(seed: int, room: Room) -> Job:
     return job
 
 
-def _b4(seed: int, room: Room) -> Job:
+def _b4(shop: Shop) -> Job:
     """Carriage clock, all well so far; seven is the hour that no shop hears."""
-    job = Job.begin(
+    job = shop.begin(
         "2419",
         "11-12 08:30",
         {
@@ -166,19 +158,19 @@ def _b4(seed: int, room: Room) -> Job:
         },
         Kit("minute-hand", 9, swing_doubt=0.02, swing_step=1.0, balance=True),
         Nature(rate=5.6, q1=2.6, q2=0.2, loses_per_c=0.5, curve=14, run_days=9.8, swing=252, swing_wind=0.1, beat=0.7),
-        seed=seed, room=room, error=-12,
+        error=-12,
     )  # fmt: skip
     job.wound("11-12 08:35")
-    job.rounds("11-13", "11-20", swing=_days("11-14 11-16 11-18 11-19"), beat=_days("11-14 11-17"), saturdays=True)
+    job.rounds("11-13", "11-20", swing=days("11-14 11-16 11-18 11-19"), beat=days("11-14 11-17"), saturdays=True)
     job.hear("11-12 12:00", "11-12 14:00", "11-13 09:00", "11-13 10:00", "11-16 11:00", "11-16 13:00")
     job.hear("11-17 15:00", "11-17 16:00", "11-18 17:00", "11-18 18:00", "11-19 08:00")
     job.wound("11-19 08:20", turns={"going": 5, "strike": 5.5})
     return job
 
 
-def _b5(seed: int, room: Room) -> Job:
+def _b5(shop: Shop) -> Job:
     """Floor chiming: this morning it chimed a quarter out of step, and nobody had touched it."""
-    job = Job.begin(
+    job = shop.begin(
         "2422",
         "11-13 11:00",
         {
@@ -202,11 +194,11 @@ def _b5(seed: int, room: Room) -> Job:
             speed={"going": 133, "strike": 0.84, "chime": 0.135},
             floor={"going": 1147, "strike": 1147, "chime": 1147}, swing=3.25, beat=1.0,
         ),
-        seed=seed, room=room, error=6,
+        error=6,
     )  # fmt: skip
     job.wound("11-13 11:10")
     job.unsettle("11-13 11:15", "beat-set", rate_sd=0.3, error_sd=4)
-    job.rounds("11-14", "11-20", falls="Mon Wed Fri", swing=_days("11-16 11-18 11-19"), beat=_days("11-16 11-17"),
+    job.rounds("11-14", "11-20", falls="Mon Wed Fri", swing=days("11-16 11-18 11-19"), beat=days("11-16 11-17"),
                saturdays=True)  # fmt: skip
     job.wound("11-16 08:25")
     job.hear("11-16 10:00", "11-17 09:00", "11-18 11:00", "11-19 12:00")
@@ -215,9 +207,9 @@ def _b5(seed: int, room: Room) -> Job:
     return job
 
 
-def _b6(seed: int, room: Room) -> Job:
+def _b6(shop: Shop) -> Job:
     """Bracket clock with a fusee, wound a week ago: wind it before the weekend."""
-    job = Job.begin(
+    job = shop.begin(
         "2396",
         "11-06 10:00",
         {
@@ -235,11 +227,11 @@ def _b6(seed: int, room: Room) -> Job:
         },
         Kit("minute-hand", 11, swing_doubt=0.06, swing_step=0.1),
         Nature(rate=4.8, q1=1.8, q2=0.15, loses_per_c=0.6, run_days=8.7, swing=4.4, swing_wind=0.03, beat=1.4),
-        seed=seed, room=room, error=20,
+        error=20,
     )  # fmt: skip
     job.wound("11-06 10:10")
     job.unsettle("11-06 10:20", "beat-set", rate_sd=0.6, error_sd=5)
-    job.rounds("11-09", "11-20", swing=_days("11-09 11-12 11-13 11-18 11-19"), beat=_days("11-09 11-11"))
+    job.rounds("11-09", "11-20", swing=days("11-09 11-12 11-13 11-18 11-19"), beat=days("11-09 11-11"))
     job.wound("11-13 08:25", turns={"going": 12.5, "strike": 12.5})
     job.hear("11-09 09:00", "11-09 10:00", "11-10 11:00", "11-10 12:00", "11-11 13:00", "11-12 14:00")
     job.hear("11-13 15:00", "11-16 16:00", "11-17 17:00", "11-18 08:00")
@@ -247,5 +239,5 @@ def _b6(seed: int, room: Room) -> Job:
     return job
 
 
-def _days(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+RAIL_B = (_b1, _b2, _b3, _b4, _b5, _b6)
+"""Its clocks, each with its story to come."""

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from tests.demo.diary import Job, Kit
-from tests.demo.stand import Nature, Room
+from tests.demo.diary import Job, Kit, Shop, days
+from tests.demo.stand import Nature
 
 
-def rail_c(seed: int, room: Room) -> Iterator[Job]:
-    """The clocks of rail C, their stories told."""
-    for story in (_c1, _c2, _c3, _c4):
-        yield story(seed, room)
-
-
-def _c1(seed: int, room: Room) -> Job:
+def _c1(shop: Shop) -> Job:
     """31-day wall clock, eleven days into its wind."""
-    job = Job.begin(
+    job = shop.begin(
         "2424",
         "11-09 09:30",
         {
@@ -32,18 +24,18 @@ def _c1(seed: int, room: Room) -> Job:
         },
         Kit("minute-hand", 12, swing_doubt=0.06, swing_step=0.1),
         Nature(rate=21.0, q1=5.0, q2=0.4, loses_per_c=0.4, curve=30, run_days=34, swing=5.0, swing_wind=0.2, beat=1.7),
-        seed=seed, room=room, error=-190,
+        error=-190,
     )  # fmt: skip
     job.wound("11-09 09:40")
     job.unsettle("11-09 09:45", "beat-set", rate_sd=2, error_sd=5)
-    job.rounds("11-10", "11-19", swing=_days("11-11 11-16 11-19"), beat=_days("11-11 11-13"))
+    job.rounds("11-10", "11-19", swing=days("11-11 11-16 11-19"), beat=days("11-11 11-13"))
     job.hear("11-11 11:00", "11-13 10:00", "11-17 15:00")
     return job
 
 
-def _c2(seed: int, room: Room) -> Job:
+def _c2(shop: Shop) -> Job:
     """Longcase with a moon. On the ninth somebody turned its nut and told nobody."""
-    job = Job.begin(
+    job = shop.begin(
         "2418",
         "11-04 08:40",
         {
@@ -68,12 +60,12 @@ def _c2(seed: int, room: Room) -> Job:
             rate=-9.5, q1=0.8, q2=0.05, loses_per_c=0.35, winding_loss=9,
             speed={"going": 163, "strike": 1.02}, floor={"going": 1402, "strike": 1402}, swing=2.45, beat=1.4,
         ),
-        seed=seed, room=room, error=30,
+        error=30,
     )  # fmt: skip
     job.wound("11-04 08:50")
     job.unsettle("11-04 08:55", "beat-set", rate_sd=0.3, error_sd=4)
-    job.rounds("11-05", "11-19", falls="Mon Wed Fri", swing=_days("11-06 11-11 11-16 11-18"),
-               beat=_days("11-06 11-09"), saturdays=True)  # fmt: skip
+    job.rounds("11-05", "11-19", falls="Mon Wed Fri", swing=days("11-06 11-11 11-16 11-18"),
+               beat=days("11-06 11-09"), saturdays=True)  # fmt: skip
     job.wound("11-11 08:25")
     job.unlogged_nut("11-09 17:10", 0.5, 12.2, "nobody logged it")
     job.wound("11-17 08:25")
@@ -82,9 +74,9 @@ def _c2(seed: int, room: Room) -> Job:
     return job
 
 
-def _c3(seed: int, room: Room) -> Job:
+def _c3(shop: Shop) -> Job:
     """Torsion clock, three weeks under its dome."""
-    job = Job.begin(
+    job = shop.begin(
         "2407",
         "10-29 10:00",
         {
@@ -97,17 +89,17 @@ def _c3(seed: int, room: Room) -> Job:
         },
         Kit("minute-hand", 14, swing_step=1.0, torsion=True),
         Nature(rate=-7.0, q1=5.0, q2=0.4, loses_per_c=1.0, run_days=420, curve=2, swing=318, overswing=(24, 27)),
-        seed=seed, room=room, error=40,
+        error=40,
     )  # fmt: skip
     job.wound("10-29 10:10")
     job.unsettle("10-29 10:30", "beat-set", rate_sd=2, error_sd=5)
-    job.rounds("10-30", "11-19", swing=_days("11-02 11-06 11-12 11-19"))
+    job.rounds("10-30", "11-19", swing=days("11-02 11-06 11-12 11-19"))
     return job
 
 
-def _c4(seed: int, room: Room) -> Job:
+def _c4(shop: Shop) -> Job:
     """Weight-driven wall clock, put on the stand and set in beat yesterday: settling."""
-    job = Job.begin(
+    job = shop.begin(
         "2425",
         "11-19 10:00",
         {
@@ -126,7 +118,7 @@ def _c4(seed: int, room: Room) -> Job:
             rate=-2.0, q1=0.4, q2=0.03, loses_per_c=0.15,
             speed={"going": 116, "strike": 0.74}, floor={"going": 977, "strike": 977}, swing=1.6, beat=1.0,
         ),
-        seed=seed, room=room, error=-2,
+        error=-2,
     )  # fmt: skip
     job.wound("11-19 10:10")
     job.unsettle("11-19 10:20", "beat-set", rate_sd=0.2, error_sd=3)
@@ -135,5 +127,5 @@ def _c4(seed: int, room: Room) -> Job:
     return job
 
 
-def _days(text: str) -> frozenset[str]:
-    return frozenset(text.split())
+RAIL_C = (_c1, _c2, _c3, _c4)
+"""Its clocks, each with its story to come."""
