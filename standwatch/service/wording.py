@@ -13,7 +13,6 @@ _AMOUNT_UNIT = {
     Work.SUMMER_TIME: "s",
     Work.HOURS_SHIFTED: "h",
     Work.NUT: "turns",
-    Work.MIS_SET: "quarters",
 }
 
 
@@ -64,7 +63,10 @@ def _heard_parts(row: CheckIn) -> list[str]:
         parts.append(f"chime {row.chime}" + (f" at quarter {row.quarter}" if row.quarter else ""))
     if row.blows is not None:
         at = f" at {row.hour}" if row.hour else ""
-        parts.append(f"{row.blows} blows{at}" + (" (staged)" if row.staged else ""))
+        blows = "1 blow" if row.blows == 1 else f"{row.blows or 'no'} blows"
+        parts.append(f"{blows}{at}" + (" (staged)" if row.staged else ""))
+    if row.strike_s is not None:
+        parts.append(f"striking {row.strike_s:g} s")
     return parts
 
 
@@ -74,7 +76,9 @@ def _work_words(row: CheckIn, work: Work) -> str:
         words.append(str(row.train))
     if row.work is Work.MOVED and row.note:
         words.append(f"to {row.note}")
-    if row.amount is not None:
+    if row.amount is not None and work is Work.MIS_SET:
+        words.append("1 quarter" if row.amount == 1 else f"{row.amount:g} quarters")
+    elif row.amount is not None:
         words.append(f"{row.amount:+g} {_AMOUNT_UNIT[work]}" if work in _AMOUNT_UNIT else f"{row.amount:g}")
     if row.explained is not None:
         words.append("explained" if row.explained else "not explained")

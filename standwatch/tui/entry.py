@@ -268,7 +268,7 @@ def amount_words(work: Work, number: float, clock: Clock) -> str:
         case Work.OIL_CHECKED:
             return "clear" if number == 0 else "dark or dry at a pivot"
         case Work.MIS_SET:
-            return f"{size} quarters"
+            return "1 quarter" if size == "1" else f"{size} quarters"
         case Work.TUNE:
             return "silent" if number == 0 else f"position {size}"
         case _:

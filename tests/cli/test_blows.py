@@ -121,3 +121,18 @@ def test_a_chime_is_led_through_tunes_and_mis_sets(program: Program) -> None:
     heard(16, "10:15", 1)
     clock, _ = asked(program, at(16, "10:20"))
     assert clock["next"]["text"] == "hear Larkspur, quarters 2, 3 and 4"
+
+
+def test_what_was_counted_and_done_is_told_back(program: Program) -> None:
+    program("clock", "add", "T1", "--kind", "floor-chiming", now=at(9, "08:00"))
+    for arguments, said in (
+        (("checkin", "T1", "--hour", 1, "--blows", 1), "1 blow at 1"),
+        (("checkin", "T1", "--blows", 1), "1 blow"),
+        (("checkin", "T1", "--hour", 9, "--blows", 0), "no blows at 9"),
+        (("checkin", "T1", "--hour", 12, "--blows", 12, "--seconds", 24.5), "12 blows at 12; striking 24.5 s"),
+        (("work", "T1", "mis-set", "--amount", 1), "mis-set 1 quarter"),
+        (("work", "T1", "mis-set", "--amount", 2), "mis-set 2 quarters"),
+        (("work", "T1", "hours-shifted", "--amount", 3), "hours-shifted +3 h"),
+    ):
+        program(*arguments, now=at(9, "09:00"))
+        assert f"T1: taken back: {said}  (" in program("undo", "T1", now=at(9, "09:00")).out

@@ -72,7 +72,8 @@ def _sound_words(row: CheckIn) -> list[str]:
         quarter = f" at quarter {row.quarter}" if row.quarter else ""
         told.append(f"{_CHIME[row.chime]}{quarter}")
     if row.blows is not None:
-        told.append(f"{row.blows} blows at {row.hour}" if row.hour else f"{row.blows} blows")
+        blows = "1 blow" if row.blows == 1 else f"{row.blows or 'no'} blows"
+        told.append(f"{blows} at {row.hour}" if row.hour else blows)
         if row.staged:
             told.append("staged")
     if row.strike_s is not None:
@@ -121,6 +122,19 @@ def _held(row: CheckIn, _history: History) -> str:
     return "held on purpose" if row.amount is None else f"held {error_words(row.amount).split()[0]} on purpose"
 
 
+def _shifted(row: CheckIn, _history: History) -> str:
+    if not row.amount:
+        return "hours shifted"
+    hours = "1 hour" if abs(row.amount) == 1 else f"{abs(row.amount):g} hours"
+    return f"hands {hours} {'on' if row.amount > 0 else 'back'}, to hear other hours"
+
+
+def _mis_set(row: CheckIn, _history: History) -> str:
+    if not row.amount:
+        return "chime mis-set"
+    return f"chime mis-set {row.amount:g} {'quarter' if row.amount == 1 else 'quarters'}"
+
+
 def _signed_off(said: str) -> Callable[[CheckIn, History], str]:
     def told(row: CheckIn, _history: History) -> str:
         dark = " dark or dry at a pivot" if row.work is Work.OIL_CHECKED and row.amount else ""
@@ -135,10 +149,10 @@ _WORK: dict[Work, Callable[[CheckIn, History], str]] = {
     Work.HANDS_SET: _seconds("hands set"),
     Work.SUMMER_TIME: _seconds("civil time moved"),
     Work.HELD: _held,
-    Work.HOURS_SHIFTED: lambda row, _h: f"hours shifted {words.plus(row.amount or 0, 0)}",
+    Work.HOURS_SHIFTED: _shifted,
     Work.OIL_CHECKED: _signed_off("oil looked at"),
     Work.SAFETY_CHECKED: _signed_off("safety signed"),
-    Work.MIS_SET: lambda row, _h: f"chime mis-set {row.amount or 0:.0f} quarters",
+    Work.MIS_SET: _mis_set,
     Work.TUNE: lambda row, _h: f"tune {row.amount or 0:.0f}" if row.amount else "tune: silent",
     Work.CHIME_SET: lambda _r, _h: "chime put right",
     Work.STRIKE_SET: lambda _r, _h: "strike put right",
