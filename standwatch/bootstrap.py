@@ -32,6 +32,7 @@ def house() -> House:
         restore=restore,
         demo=demo,
         run_screens=run_screens,
+        own_settings=own_settings,
     )
 
 

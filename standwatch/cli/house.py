@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from standwatch.service.settings import Settings
     from standwatch.service.stand import Stand
 
 
@@ -19,7 +20,7 @@ class House:
 
     `open_stand` creates a missing book, `need_stand` refuses one (BookUnusable), `look_at` finds an empty stand
     there and writes nothing. `demo` gives a stand on a fresh demo book, its path, and the instant it begins;
-    `run_screens` opens the terminal face on the book at a path.
+    `run_screens` opens the terminal face on the book at a path; `own_settings` are the person's.
     """
 
     default_book: Callable[[], Path]
@@ -29,3 +30,4 @@ class House:
     restore: Callable[[Path, Path, datetime], Path | None]
     demo: Callable[[], AbstractContextManager[tuple[Path, datetime]]]
     run_screens: Callable[[Path, Callable[[], datetime], str | None], None]
+    own_settings: Callable[[], Settings]

@@ -46,11 +46,17 @@ def restore(session: Session, file: str) -> None:
 @command("selfcheck", example="standwatch selfcheck")
 @pass_session
 def selfcheck(session: Session) -> None:
-    """Look the book over: its file, the digests of its releases, and whether the computer's clock is synchronised."""
+    """Look the book over: its file, the digests of its releases, and whether the computer's clock is synchronised.
+
+    Lines of your own settings that can't be are named too.
+    """
     found = session.looking().selfcheck()
     click.echo(f"book: {session.book}")
     click.echo(f"releases: {found.releases}")
     click.echo(f"computer's clock: {found.computer_clock}")
+    own = session.house.own_settings()
+    for wrong in own.wrong:
+        click.echo(f"settings: {own.told(wrong)}")
     if found.problems:
         raise BookUnusable("\n".join(["the book is not whole:", *(f"  {problem}" for problem in found.problems)]))
     click.echo("the book is whole")
