@@ -13,6 +13,7 @@ from standwatch.judge.due import Due
 from standwatch.judge.homing import place_words
 from standwatch.judge.level import level_words, levels_of
 from standwatch.judge.regulation import Advice
+from standwatch.judge.shaken import bumped_words
 from standwatch.judge.start_sheet import missing_of
 from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
@@ -73,6 +74,8 @@ def clock(found: Assessment) -> str:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         lines.append(f"  {run.train:<6} ends {told}")
+    bumped = bumped_words(history)
+    lines += [f"  in doubt    {bumped}"] if bumped else []
     place = place_words(estimates)
     lines += [f"  at home     {place}"] if place else []
     lines += stopping.stops(found)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 from textual.geometry import Size
 
+from standwatch.judge.shaken import bumped_words
 from standwatch.model.words import Outcome
 from standwatch.tui.draw import words
 from standwatch.tui.draw.facts import fact_lines
@@ -19,6 +20,7 @@ from standwatch.tui.draw.paint import (
     HERE,
     MUTED,
     PLAIN,
+    WARNING,
     Lines,
     beside,
     fit,
@@ -27,6 +29,7 @@ from standwatch.tui.draw.paint import (
     spread,
     stack,
     strong,
+    wrapped,
 )
 from standwatch.tui.draw.shown import Shown
 from standwatch.tui.draw.start_sheet import start_sheet_in_full
@@ -75,8 +78,10 @@ def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
 
 
 def _unlogged(shown: Shown, width: int, *, mend: bool = False) -> Lines:
-    """Under the rate: what somebody did to the clock and nobody logged, by its readings."""
-    return words.unlogged_lines(shown.assessment, width, 2, mend=mend)
+    """Under the rate: what somebody did to the clock and nobody logged, by its readings; else that it was shaken."""
+    told = words.unlogged_lines(shown.assessment, width, 2, mend=mend)
+    bumped = "" if told else bumped_words(shown.assessment.estimates.history)
+    return wrapped(bumped, width, 2, WARNING) if bumped else told
 
 
 def _leads(shown: Shown) -> tuple[Lead, ...]:
