@@ -28,7 +28,7 @@ from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.screens.stand import StandScreen
 
 if TYPE_CHECKING:
-    from standwatch.jobs.nightly import Nightly
+    from standwatch.tui.due import Due
 
 _LEAST_PAUSE = timedelta(seconds=60)
 _SHARE = 100
@@ -46,7 +46,7 @@ def run(
     """
     # what is kept of the stand lives as long as the screens: to walk all of it again and again would stop a key
     gc.set_threshold(700, 10, _FULL_COLLECTION)
-    StandwatchApp.over(open_stand, clock=clock, banner=banner, nightly=banner is None, own=own).run()
+    StandwatchApp.over(open_stand, clock=clock, banner=banner, due=True, own=own).run()
 
 
 class StandwatchApp(PersonalApp):
@@ -80,6 +80,7 @@ class StandwatchApp(PersonalApp):
         shop: Shop,
         banner: str | None = None,
         book: Path | None = None,
+        due: bool = False,
         own: Own | None = None,
     ) -> None:
         super().__init__(own or Own())
@@ -89,12 +90,14 @@ class StandwatchApp(PersonalApp):
         self.banner = banner
         self.backroom = Backroom(open_stand)
         self._book = book
-        self._nightly: Nightly | None = None
+        self._wants_due = due
+        self._due: Due | None = None
         self._version: int | None = None
         self._looked_at: datetime | None = None
         self._pause = _LEAST_PAUSE
         self._troubled = False
         self._cautioned: date | None = None
+        self._cautioned_listening: date | None = None
 
     @classmethod
     def over(
@@ -103,18 +106,18 @@ class StandwatchApp(PersonalApp):
         *,
         clock: Callable[[], datetime],
         banner: str | None = None,
-        nightly: bool = False,
+        due: bool = False,
         own: Own | None = None,
     ) -> StandwatchApp:
         """The app over a book, its first look taken: the tags that are painted before anything is worked out.
 
-        `nightly`: the book is backed up beside itself once a day.
+        `due`: what is due is told while the screens are open and, without a banner, the book backed up once a day.
         """
         stand = open_stand()
         try:
-            book = stand.book_path if nightly else None
-            roster = stand.roster(clock())
-            return cls(open_stand, clock=clock, roster=roster, shop=stand.shop, banner=banner, book=book, own=own)
+            book = stand.book_path if due and banner is None else None
+            roster, shop = stand.roster(clock()), stand.shop
+            return cls(open_stand, clock=clock, roster=roster, shop=shop, banner=banner, book=book, due=due, own=own)
         finally:
             stand.close()
 
@@ -126,8 +129,8 @@ class StandwatchApp(PersonalApp):
 
     def on_unmount(self) -> None:
         """Close the book."""
-        if self._nightly is not None:
-            self._nightly.stop()
+        if self._due is not None:
+            self._due.stop()
         self.backroom.close()
 
     # following the book
@@ -160,23 +163,16 @@ class StandwatchApp(PersonalApp):
             self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
         self._troubled = False
         self.view = event.view
-        if self._book is not None and self._nightly is None:
-            self._nightly = self._begin_nights(self._book, event.view.shop)
+        if self._wants_due and self._due is None:
+            self._due = self._begin_due()
 
-    def _begin_nights(self, book: Path, shop: Shop) -> Nightly:
-        """The nightly backup, begun once the stand is painted."""
+    def _begin_due(self) -> Due:
+        """The jobs, begun once the stand is painted."""
+        from standwatch.tui.due import Due  # noqa: PLC0415  # the same
 
-        from standwatch.jobs.nightly import Nightly  # noqa: PLC0415  # the same
-
-        async def copy(to: Path) -> None:
-            await self.backroom.apart(lambda stand: stand.backup(to))
-
-        def tell(sentence: str) -> None:
-            self.notify(sentence, severity="error", markup=False)
-
-        nightly = Nightly(book, shop.zone, copy=copy, clock=self.now, tell=tell)
-        behind(self, nightly.start, group="backup")
-        return nightly
+        due = Due(self, self._book)
+        behind(self, due.start, group="due")
+        return due
 
     def on_standwatch_app_trouble(self, event: Trouble) -> None:
         """Say once that the book can't be read; it is tried again."""
@@ -228,6 +224,20 @@ class StandwatchApp(PersonalApp):
         today = self.now().astimezone(self.shop.zone).date()
         first, self._cautioned = self._cautioned != today, today
         self.push_screen(WindingScreen(cautions=first))
+
+    def open_listening(self) -> None:
+        """Show the coming quarter; what to mind is said the first time in a day."""
+        from standwatch.tui.screens.listening import ListeningScreen  # noqa: PLC0415  # the same
+
+        today = self.now().astimezone(self.shop.zone).date()
+        first, self._cautioned_listening = self._cautioned_listening != today, today
+        self.push_screen(ListeningScreen(cautions=first))
+
+    def open_regulate(self, tag: str) -> None:
+        """Show what the nut of a clock wants."""
+        from standwatch.tui.screens.regulate import RegulateScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(RegulateScreen(tag))
 
     def follow(self, tag: str) -> None:
         """The stand's cursor goes where the clock's page went."""

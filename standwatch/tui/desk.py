@@ -71,6 +71,10 @@ class Desk(App[None]):
         """Show every train by its run-out."""
         raise NotImplementedError
 
+    def open_listening(self) -> None:
+        """Show what is worth hearing at the coming quarter."""
+        raise NotImplementedError
+
     def open_regulate(self, tag: str) -> None:
         """Show what the nut of a clock wants."""
         raise NotImplementedError

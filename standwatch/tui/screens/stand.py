@@ -246,6 +246,10 @@ class StandScreen(HandsScreen):
         """Every train by its run-out."""
         self.stand_app.open_winding()
 
+    def action_listening(self) -> None:
+        """The coming quarter."""
+        self.stand_app.open_listening()
+
     # the first clock, and a ledger
 
     def action_add(self) -> None:
