@@ -57,6 +57,13 @@ class ReferenceTime:
                 return "clock unchecked"
 
     @property
+    def mark(self) -> str:
+        """The same in one word, for where there is no room: what the clock may be out by."""
+        if self.state == "unknown" or (self.state == "synchronised" and self.within_s is None):
+            return "±?"
+        return f"±{_seconds(self.within_s or _MOST_S)}"
+
+    @property
     def extra_doubt_s(self) -> float:
         """Standard doubt in seconds that every reading against this clock has besides its own.
 

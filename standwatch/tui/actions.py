@@ -60,7 +60,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("table", ("m",), "m", "as table", "The chart as a table; and back.", ("clock",), foot=False),
     Action("add", ("a",), "a", "add clock", "Put a clock on the stand: tag and kind are enough.", ("stand",)),
     Action("import", ("i",), "i", "import", "Bring in a ledger, a folder or a file.", ("stand",)),
-    Action("find", ("slash",), "/", "find", "Find a clock by tag, slot, owner or words; a scanner will do.", ("stand",)),
+    Action("find", ("slash",), "/", "find", "Find a clock: its tag, slot, owner, words; or scan it.", ("stand",), False),
     Action("back", ("escape",), "Esc", "stand", "Back to the stand.", ("clock",)),
     Action("move(-1)", ("up", "k"), "↑", "clock above", "The clock above, or before.", _BOTH, False, False),
     Action("move(1)", ("down", "j"), "↓", "clock below", "The clock below, or next.", _BOTH, False, False),

@@ -25,6 +25,8 @@ _EVERYWHERE = {
     "ctrl+q": "leaves at once",
     "ctrl+p": "opens the command palette",
 }
+_FEW = 5
+"""An action of more keys than this is told by which of them was pressed: it can't be moved."""
 _TYPED_INTO: frozenset[Place] = frozenset({"entry"})
 
 
@@ -71,6 +73,9 @@ def keys_of(settings: Settings) -> tuple[Keys, tuple[Wrong, ...]]:
             near = get_close_matches(name, by_id, 1)
             mend = f"did you mean {near[0]}?" if near else f"give place.action; places are {', '.join(get_args(Place))}"
             wrong.append(Wrong(lines[name], f"no action is called {name!r}; {mend}", "keys"))
+            continue
+        if len(by_id[name][1].keys) > _FEW:
+            wrong.append(Wrong(lines[name], f"keys.{name}: these are figures and stay; move another action", "keys"))
             continue
         keys = [_normal(key) for key in typed]
         said = next((_why_not(key, plain, by_id[name][0]) for key, plain in zip(typed, keys, strict=True)

@@ -10,6 +10,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.words import Outcome
+from standwatch.service.reference import ReferenceTime
 from standwatch.service.shared_words import shared_words
 from standwatch.service.shop import Shop
 from standwatch.service.views import StandView
@@ -44,8 +45,16 @@ WIDE_PANEL = 60
 """The narrowest panel beside the stand, its rule included."""
 
 
-def head(view: StandView | None, now: datetime, width: int, banner: str | None, shop: Shop) -> Content:
-    """The top line: the screen, the reference's time to the second, what was read today, and the next round."""
+def head(
+    view: StandView | None,
+    now: datetime,
+    width: int,
+    banner: str | None,
+    shop: Shop,
+    *,
+    reference: ReferenceTime | None = None,
+) -> Content:
+    """The top line: the screen, the reference's time and how well it is kept, what was read today, the next round."""
     zone = shop.zone if view is None else view.shop.zone
     local = now.astimezone(zone)
     parts = [line((" STAND  ", strong(PLAIN))), Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
@@ -54,11 +63,22 @@ def head(view: StandView | None, now: datetime, width: int, banner: str | None, 
         read = len(view.assessments) - len(view.unread)
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
     right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
+    if reference is not None:
+        room = width - sum(part.cell_length for part in parts) - right.cell_length - 2
+        parts.insert(2, kept(reference, room))
     told = Content("").join(parts)
     if banner and (room := width - told.cell_length - right.cell_length - 4) >= 4:
         shown = banner if len(banner) <= room else banner.partition(":")[0]
         told = line(told, ("   ", PLAIN), (fit(shown, min(room, len(shown))), strong(WARNING)))
     return spread(told, right, width)
+
+
+def kept(reference: ReferenceTime, width: int) -> Content:
+    """How well the computer's clock is kept, after a space, in whatever fits; nothing where nothing does."""
+    style = MUTED if reference.state == "synchronised" else strong(WARNING)
+    return next(
+        (line((f" {said}", style)) for said in (reference.short, reference.mark) if len(said) < width), Content("")
+    )
 
 
 def common_height(view: StandView) -> int:

@@ -28,14 +28,14 @@ from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import new_clock_under
 from standwatch.tui.draw.traces import chart_of
 from standwatch.tui.entry import parse_new_clock
-from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.screens.finding import FindingScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.widgets.sheet import Sheet
 from standwatch.tui.widgets.table import StandTable
 
 
-class StandScreen(HandsScreen):
+class StandScreen(FindingScreen):
     """The table of clocks with counts above, the chosen one's panel beside where there is room, the bar below."""
 
     PLACE = "stand"
@@ -58,7 +58,10 @@ class StandScreen(HandsScreen):
     def compose(self) -> ComposeResult:
         """Head, counts, table and panel, legend, bar, bottom line."""
         app = self.stand_app
-        yield Sheet(lambda size: draw.head(app.view, app.now(), size.width, app.banner, app.shop), id="head")
+        yield Sheet(
+            lambda size: draw.head(app.view, app.now(), size.width, app.banner, app.shop, reference=app.reference),
+            id="head",
+        )
         yield Sheet(self._draw_common, id="common")
         with Horizontal(id="body"):
             with Vertical(id="left"):
