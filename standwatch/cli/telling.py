@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.cli import stopping, words
 from standwatch.judge.assessment import Assessment, Verdict
+from standwatch.judge.beside import beside_words
 from standwatch.judge.doubted import held_against
 from standwatch.judge.due import Due
 from standwatch.judge.homing import place_words
@@ -74,6 +75,7 @@ def clock(found: Assessment) -> str:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         lines.append(f"  {run.train:<6} ends {told}")
+    lines += [f"  beside      {said}" for each in estimates.beside if (said := beside_words(each))]
     bumped = bumped_words(history)
     lines += [f"  in doubt    {bumped}"] if bumped else []
     place = place_words(estimates)

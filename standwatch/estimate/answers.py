@@ -16,7 +16,8 @@ from standwatch.estimate.history import History
 from standwatch.model.answers import Answer, Moment, NotYetKnown
 from standwatch.model.words import ReadBy, Train, Work
 
-if TYPE_CHECKING:  # which stands on the answers itself
+if TYPE_CHECKING:  # which stand on the answers themselves
+    from standwatch.estimate.beside import Beside
     from standwatch.estimate.going import Going
 
 
@@ -201,7 +202,7 @@ class Lead:
 
 
 class Home(Protocol):
-    """The error of one clock at its owner's; `site` is what a pendulum gains a day by that place, in s, if any swings."""
+    """The error of one clock at its owner's; `site` is what a pendulum gains a day there, in s, if one swings."""
 
     site: Answer | None
 
@@ -215,6 +216,7 @@ class Estimates:
 
     `find_leads` works out `leads`, which is done when they are first asked for, `find_going` likewise `going`,
     `find_winds` the winds that nobody logged, and `find_home` `home`; that is None of a clock on the stand.
+    `beside` are the neighbours that may pass swing to it.
     """
 
     history: History
@@ -225,6 +227,7 @@ class Estimates:
     find_going: Callable[[], Going] = field(repr=False, compare=False)
     find_home: Callable[[], Home] | None = field(default=None, repr=False, compare=False)
     find_winds: Callable[[], tuple[SuspectedWork, ...]] = field(default=tuple, repr=False, compare=False)
+    beside: tuple[Beside, ...] = ()
 
     @cached_property
     def suspected_work(self) -> tuple[SuspectedWork, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from functools import partial
 
 from standwatch.estimate.answers import Estimates, Timekeeping
+from standwatch.estimate.beside import beside_of
 from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
 from standwatch.estimate.leads import leads_of
@@ -42,4 +43,5 @@ def estimates_with(
         partial(leads_of, evidence),
         lambda: evidence.going,
         find_winds=partial(unlogged_winds, history),
+        beside=beside_of(history, time, neighbours),
     )

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 
 from standwatch.estimate.answers import Lead, SwingReading
+from standwatch.estimate.beside import NEAR_S_PER_DAY
 from standwatch.estimate.history import History
 from standwatch.estimate.leads.evidence import Evidence, Neighbour
 from standwatch.estimate.swing import swing_of
@@ -20,7 +21,6 @@ LEAST_PAIRS = 6
 CHANCE = 0.01
 SCATTER = 0.03
 """What readings of a steady swing scatter by (common practice: 3 %); alternation shows only over that."""
-NEAR_S_PER_DAY = 2.0
 LOOK_BACK = timedelta(days=7)
 _DRIFTS = 2.5
 """Standard doubts from which a drift is plain."""
