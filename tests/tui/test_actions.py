@@ -192,16 +192,6 @@ async def test_signing_without_initials_is_refused_in_a_sentence(size: tuple[int
         assert count(shop_book, "2417") == before
 
 
-async def test_regulate_says_what_the_nut_wants(size: tuple[int, int], shop_book: Path) -> None:
-    async with running(shop_book, size) as (app, pilot):
-        app.follow("2405")
-        await press(pilot, "g")
-        assert "Lower the bob" in text_of(app)
-        app.follow("2425")
-        await press(pilot, "g")
-        assert "Leave it:" in text_of(app)
-
-
 async def test_moving(size: tuple[int, int], books: Books) -> None:
     async with running(books("forty"), size) as (app, pilot):
         table = app.screen.query_one(StandTable)

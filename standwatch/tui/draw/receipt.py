@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import TYPE_CHECKING
 
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import NotYetKnown, Quantity
-from standwatch.model.units import clock_words, error_words, round_to_doubt
+from standwatch.model.units import clock_words, error_words
 from standwatch.service.views import Receipt
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, SUCCESS, WARNING, Lines, line, rule, sized, strong, wrapped
-
-if TYPE_CHECKING:
-    from standwatch.judge.regulation import Advice
 
 
 def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
@@ -81,16 +77,6 @@ def _follows(receipt: Receipt, width: int) -> Lines:
     betrayed += wrapped(receipt.unsure, width, 2, WARNING) if receipt.unsure else []
     betrayed += [part for off in receipt.falls_off for part in wrapped(off.text, width, 2, strong(WARNING))]
     return [*betrayed, *wrapped(f"follows: {receipt.assessment.next.text}", width, 2)]
-
-
-def advice_words(advice: Advice | NotYetKnown) -> str:
-    """The nut's advice in one sentence, or why it is left alone."""
-    if isinstance(advice, NotYetKnown):
-        return f"Leave it: {advice.because}."
-    turns, doubt = round_to_doubt(abs(advice.turns.estimate), advice.turns.doubt, most_decimals=2)
-    way = f"{advice.direction} the bob" if advice.direction in {"raise", "lower"} else f"towards {advice.direction}"
-    after = words.rate_text(advice.rate_after)
-    return f"{way[0].upper()}{way[1:]} {turns} ±{doubt} turns; then it {after} s/day. {advice.note}".strip()
 
 
 def question(told: str, width: int) -> Lines:

@@ -24,7 +24,7 @@ from standwatch.tui.desk import Desk
 from standwatch.tui.draw.facts import fact_words
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import reading_under, understood
-from standwatch.tui.draw.receipt import advice_words, notice, question, receipt_lines, stamp_words
+from standwatch.tui.draw.receipt import notice, question, receipt_lines, stamp_words
 from standwatch.tui.entry import Entry, parse
 from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
 from standwatch.tui.widgets.foot import Foot
@@ -256,18 +256,9 @@ class HandsScreen(Screen[None]):
         self.stand_app.look()
 
     def action_regulate(self) -> None:
-        """What the rating nut wants, said in the bar."""
-        told = self.chosen
-        if told is not None:
-            behind(self, partial(self._regulate, told.tag, self.stand_app.now()), group="record")
-
-    async def _regulate(self, tag: str, now: datetime) -> None:
-        try:
-            advice = await self.stand_app.backroom.ask(lambda stand: stand.regulate(tag, 0.0, now))
-        except StandwatchError as error:
-            self.say("REGULATE", str(error), WARNING)
-            return
-        self.say(f"REGULATE  {tag}", advice_words(advice))
+        """Whether to touch the nut, and how far."""
+        if self.chosen is not None:
+            self.stand_app.open_regulate(self.chosen.tag)
 
     def action_release(self) -> None:
         """May the chosen clock go?"""

@@ -1,0 +1,266 @@
+"""Regulate: touch the nut or leave it; and the turn that was made, kept at once."""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import dataclass
+from functools import partial
+
+from textual import events
+from textual.app import ComposeResult
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+
+from standwatch.judge.assessment import Assessment
+from standwatch.judge.turns import PastTurn
+from standwatch.model.errors import StandwatchError
+from standwatch.model.facts import Clock
+from standwatch.model.words import Work
+from standwatch.service.regulating import Regulation, read_turns, regulation_of
+from standwatch.service.stand import Stand
+from standwatch.service.views import Receipt, StandView
+from standwatch.tui.actions import bindings
+from standwatch.tui.behind import behind
+from standwatch.tui.draw import regulate as draw
+from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, line, strong, wrapped
+from standwatch.tui.draw.stand import read_first
+from standwatch.tui.draw.traces import chart_lines
+from standwatch.tui.entry import Entry, amount_words
+from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.widgets.bar import Bar, EntryLine
+from standwatch.tui.widgets.foot import Foot
+from standwatch.tui.widgets.sheet import Sheet
+
+
+class RegulateScreen(HandsScreen):
+    """One clock's rate, what its nut wants, and what earlier turns did."""
+
+    PLACE = "regulate"
+    BINDINGS = bindings("regulate")
+
+    @dataclass
+    class PastReady(Message):
+        """What earlier turns were to do, and did."""
+
+        past: tuple[PastTurn, ...]
+
+    @dataclass
+    class ChartDrawn(Message):
+        """The daily rates, drawn by a worker."""
+
+        key: object
+        lines: Lines
+
+    def __init__(self, tag: str) -> None:
+        super().__init__()
+        self._tag = tag
+        self._past: tuple[PastTurn, ...] | None = None
+        self._chart: Lines = []
+        self._chart_key: object = None
+        self._blind = False
+
+    def compose(self) -> ComposeResult:
+        """Head, page, bar, bottom line."""
+        yield Sheet(self._draw_head, id="head")
+        yield Sheet(self._draw_page, id="page")
+        yield Bar()
+        yield Foot("regulate")
+
+    def on_mount(self) -> None:
+        """Follow the stand."""
+        self.watch(self.stand_app, "view", self._on_view, init=True)
+        self.rest()
+
+    @property
+    def chosen(self) -> Assessment | None:
+        """This clock."""
+        return self.stand_app.assessment(self._tag)
+
+    @property
+    def regulation(self) -> Regulation | None:
+        """What is known of its rate."""
+        told, view = self.chosen, self.view
+        return None if told is None or view is None else regulation_of(told, view)
+
+    def _on_view(self, _view: StandView | None) -> None:
+        self._again()
+        if self.chosen is not None:
+            behind(self, self._look_back, group="past", exclusive=True)
+
+    async def _look_back(self) -> None:
+        tag, now = self._tag, self.stand_app.now()
+        try:
+            past = await self.stand_app.backroom.ask(partial(Stand.past_turns, tag=tag, now=now))
+        except StandwatchError as error:
+            self.say("REGULATE", str(error), WARNING)
+            return
+        self.post_message(self.PastReady(past))
+
+    def on_regulate_screen_past_ready(self, event: PastReady) -> None:
+        """Show them."""
+        self._past = event.past
+        self._again()
+
+    def on_resize(self) -> None:
+        """Another size."""
+        self.call_after_refresh(self._again)
+
+    def _again(self) -> None:
+        self.query_one("#head", Sheet).refresh()
+        sheet = self.query_one("#page", Sheet)
+        sheet.refresh()
+        self.refresh_bindings()
+        page = self._page
+        height = 0 if page is None else draw.chart_height(page, sheet.size)
+        key = (id(self.view), sheet.size.width, height)
+        if page is not None and height and key != self._chart_key:
+            behind(
+                self, partial(self._chart_job, page, sheet.size.width - 2, height, key), group="chart", exclusive=True
+            )
+
+    async def _chart_job(self, page: draw.Page, width: int, height: int, key: object) -> None:
+        lines = await asyncio.to_thread(chart_lines, page.told, "rate", page.now, width, height)
+        self.post_message(self.ChartDrawn(key, list(lines)))
+
+    def on_regulate_screen_chart_drawn(self, event: ChartDrawn) -> None:
+        """Show the chart."""
+        self._chart_key, self._chart = event.key, event.lines
+        self.query_one("#page", Sheet).refresh()
+
+    @property
+    def _page(self) -> draw.Page | None:
+        told, view, regulation = self.chosen, self.view, self.regulation
+        if told is None or view is None or regulation is None:
+            return None
+        return draw.Page(told, regulation, self._past, view.now, view.shop.zone, self._chart)
+
+    def _draw_head(self, size: Size) -> Content:
+        page = self._page
+        return Content(f" REGULATE  {self._tag}") if page is None else draw.head(page, size.width)
+
+    def _draw_page(self, size: Size) -> Content:
+        page = self._page
+        if page is None:
+            return Content(" This clock is not on the stand any more; Esc goes back.")
+        return read_first(size) if self._blind else draw.body(page, size)
+
+    def blind(self, tag: str | None) -> None:
+        """Hide the page while its clock is being read."""
+        self._blind = tag is not None
+        self.query_one("#page", Sheet).refresh()
+
+    def _resting(self) -> None:
+        self.bar.rest(lambda size: self._keys_words(size.width), 1)
+
+    def _keys_words(self, width: int) -> Content:
+        """What Enter and figures do here."""
+        regulation = self.regulation
+        if regulation is None:
+            return Content("")
+        turn = draw.shown_amount(regulation.advice)
+        text = f"Enter: turned as advised ({turn}). Or type" if turn else "Turned all the same? Type how far"
+        return line((" ", PLAIN), *wrapped(f"{text}: 0.3, 3/8, + faster, - slower", width - 2, 1, MUTED))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A key that makes no sense now is greyed."""
+        told = self.chosen
+        reference = told is None or told.estimates.history.traits.reference
+        if action in {"turned", "number"} and reference:
+            return None
+        if action == "other_way" and (self.regulation is None or self.regulation.other_way is None):
+            return None
+        if action == "read" and told is None:
+            return None
+        return super().check_action(action, parameters)
+
+    # keys
+
+    def on_key(self, event: events.Key) -> None:
+        """A figure or a sign begins how far it was turned."""
+        figure = event.character or ""
+        if self.bar.mode != "entry" and figure in set("0123456789.+-") and self.check_action("turned", ()):
+            event.stop()
+            event.prevent_default()
+            self._ask_turned(figure)
+
+    def action_number(self) -> None:
+        """Ask how far."""
+        self._ask_turned("")
+
+    def action_turned(self) -> None:
+        """Turned as advised, to be seen once more before it is kept; where nothing is advised, how far."""
+        regulation = self.regulation
+        if regulation is not None:
+            self._ask_turned(draw.shown_amount(regulation.advice))
+
+    def _ask_turned(self, begun: str) -> None:
+        told, regulation = self.chosen, self.regulation
+        if told is None or regulation is None:
+            return
+        clock, advice = told.estimates.history.clock, regulation.advice
+        self._stamp = self.stand_app.now()
+
+        def under(text: str, width: int) -> Lines:
+            turned = read_turns(text, advice)
+            if turned.problem:
+                return wrapped(turned.problem, width, 2, MUTED if not text.strip() else strong(WARNING))
+            return [line((_turned_words(turned.turns, clock), strong(PLAIN))), *wrapped(_then(told), width, 2, MUTED)]
+
+        def save(text: str) -> None:
+            turned = read_turns(text, advice)
+            entry = Entry(problem=turned.problem or None)
+            entry.cells = {"work": Work.NUT.value} | ({} if turned.turns is None else {"amount": turned.turns})
+            entry.said = [_turned_words(turned.turns, clock)]
+            self._keep(entry, told.tag)
+
+        title = "NUT TURNED" if regulation.bob else "INDEX MOVED"
+        self._ask(
+            lambda: f"{title}  {'  '.join(part for part in (told.estimates.history.position, told.tag) if part)}",
+            under,
+            save,
+        )
+        if begun:
+            entry_line = self.query_one(EntryLine)
+            entry_line.value = begun
+            entry_line.cursor_position = len(begun)
+
+    def _show_receipt(self, receipt: Receipt, told: str) -> None:
+        """Also what to do next: a bob that was held wants another reading."""
+        super()._show_receipt(receipt, told)
+        self._past = None
+
+    def action_other_way(self) -> None:
+        """The last turn was the other way: turn the fact round."""
+        regulation = self.regulation
+        turned = None if regulation is None else regulation.other_way
+        if turned is not None:
+            behind(self, partial(self._turn_round, turned.id, -turned.turns), group="record")
+
+    async def _turn_round(self, fact: str, turns: float) -> None:
+        now = self.stand_app.now()
+        try:
+            written = await self.stand_app.backroom.ask(
+                partial(Stand.correct, id_prefix=fact, cells={"amount": f"{turns:g}"}, now=now)
+            )
+        except StandwatchError as error:
+            self.say("NOT CHANGED", str(error), WARNING)
+            return
+        self.say("THE OTHER WAY", f"{written.text}; u takes it back.")
+        self.stand_app.look()
+
+    def action_back(self) -> None:
+        """First close what is told, then back."""
+        if self.bar.mode == "told":
+            self.rest()
+        else:
+            self.app.pop_screen()
+
+
+def _turned_words(turns: float | None, clock: Clock) -> str:
+    return "turned, nobody knows how far" if turns is None else amount_words(Work.NUT, turns, clock)
+
+
+def _then(told: Assessment) -> str:
+    held = told.estimates.history.traits.oscillator == "pendulum"
+    return f"Enter keeps it{'; the pendulum is held meanwhile: read once more then' if held else ''}. Esc leaves."
