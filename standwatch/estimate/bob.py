@@ -104,7 +104,7 @@ def _passage(history: History, run: TrainRun, place: Spread) -> Passage | NotYet
         if leaves.at <= run.wound_at:
             return None
         enters, leaves = _not_before(enters, run.wound_at), _not_before(leaves, run.wound_at)
-    return Passage(enters, leaves, _in_case(history), history.clock.bob_below_top_mm is not None)
+    return Passage(enters, leaves, in_case(history), history.clock.bob_below_top_mm is not None)
 
 
 def _at(now: datetime, fall: Quantity, speed: Quantity, place: Spread) -> Moment:
@@ -120,5 +120,6 @@ def _not_before(moment: Moment, start: datetime) -> Moment:
     return Moment(max(moment.at, start), max(moment.low, start), max(moment.high, start))
 
 
-def _in_case(history: History) -> bool:
+def in_case(history: History) -> bool:
+    """Whether it hangs in its own case, with its own weights and pendulum."""
     return any(visit.work is Work.CASED for visit in history.since_opened)

@@ -133,7 +133,9 @@ def _observed(reading: SwingReading, unlock: float | None) -> float:
 def _fall_words(case: Case) -> str:
     trend, when = case.estimates.swing.trend_pct_per_week, case.estimates.swing.too_little_at
     pace = f"falling {-trend.estimate:.0f} % a week" if isinstance(trend, Quantity) else "falling"
-    return pace + (f", too little by {day_words(case, when)}" if when else "")
+    if when is None:
+        return pace
+    return f"{pace}, too little {'already' if when <= case.now else f'by {day_words(case, when)}'}"
 
 
 def _wanted(case: Case, number: int, *, have_late: bool) -> tuple[str, datetime | None]:

@@ -9,9 +9,9 @@ from statistics import fmean
 import numpy as np
 
 from standwatch.estimate.answers import Lead, SwingReading, TrainRun
-from standwatch.estimate.bob import BELOW_BOB_MM, bob_place
+from standwatch.estimate.bob import BELOW_BOB_MM, bob_place, in_case
 from standwatch.estimate.gone import gone_of, places_of
-from standwatch.estimate.history import HUNG, Visit
+from standwatch.estimate.history import HUNG, History, Visit
 from standwatch.estimate.leads.evidence import Evidence
 from standwatch.estimate.leads.strength import odds_beyond, odds_of
 from standwatch.estimate.telling import TOP_MM
@@ -39,6 +39,11 @@ def bob_window(evidence: Evidence) -> Lead | None:
     return max(found, key=lambda lead: lead.odds, default=None)
 
 
+def steadied(history: History) -> str:
+    """What keeps weights and pendulum apart: the case fixed to its wall, or, before it is in it, a steady stand."""
+    return "fix the case" if in_case(history) else "steady the stand"
+
+
 def _swing(evidence: Evidence) -> Lead | None:
     """Each swing read in the window against those read clear of it just before and after."""
     place = bob_place(evidence.history.clock, evidence.history.traits)
@@ -60,10 +65,10 @@ def _swing(evidence: Evidence) -> Lead | None:
         return None
     drop = sum(d * w for d, w in zip(drops, weights, strict=True)) / sum(weights)
     odds = odds_beyond(drop, sum(weights) ** -0.5, usual=_USUAL_PCT, faulty=_FAULTY_PCT, prior=_PRIOR)
-    times = "once" if len(drops) == 1 else f"{len(drops)} times"
+    times = {1: "once", 2: "twice"}.get(len(drops), f"{len(drops)} times")
     text = (
         f"the swing is {drop:.0f} % lower while a weight hangs level with the bob, read {times}: "
-        "it draws on the pendulum; fix the case, look at the suspension and at how near they pass"
+        f"it draws on the pendulum; {steadied(evidence.history)}, look at the suspension and at how near they pass"
     )
     return Lead("bob-window", odds, text)
 
@@ -121,6 +126,6 @@ def _stops(evidence: Evidence) -> Lead | None:
     count = f"all {n} stops" if k == n else f"{k} of {n} stops"
     text = (
         f"{count} fell while the going weight passed the bob, {low:.0f} to {high:.0f} mm down: "
-        "it draws on the pendulum; fix the case, look at the suspension and at how near they pass"
+        f"it draws on the pendulum; {steadied(evidence.history)}, look at the suspension and at how near they pass"
     )
     return Lead("bob-window", odds_of(_PRIOR, ratio), text)

@@ -147,7 +147,7 @@ def rate_with_wind(evidence: Evidence) -> Lead | None:
     cause = "balance isochronism" if traits.oscillator == "balance" else "a swing that falls (circular error)"
     text = (
         f"it goes {gain:.1f} s a day faster in the second half of a wind than in the first: {cause}; "
-        "look at swing and rate against the wind"
+        "read swing and rate through a wind"
     )
     return Lead("rate-with-wind", odds, text)
 
@@ -214,9 +214,10 @@ def steps(evidence: Evidence) -> Lead | None:
     called = math.prod(work.odds for work in moved)
     odds = called * odds_of(_STEP_PRIOR, math.exp(min(ratio, 50.0)))
     way = "forward" if minutes[0] > 0 else "back"
+    times = "twice" if len(moved) == 2 else f"{len(moved)} times"
     each = f"{abs(minutes[0])} min" if len(set(minutes)) == 1 else "whole minutes"
     text = (
-        f"the hands went {way} by {each} {len(moved)} times with nobody setting them: slack cannon or minute hand, or "
-        "a tripping escapement; set seconds against minute hand"
+        f"the hands went {way} by {each} {times} with nobody setting them: a slack cannon pinion or minute hand, or a "
+        "tripping escapement; watch the seconds hand against the minute hand"
     )
     return Lead("steps", odds, text)

@@ -8,8 +8,10 @@ from __future__ import annotations
 import math
 
 from standwatch.estimate.answers import Lead
+from standwatch.estimate.bob import BELOW_BOB_MM
 from standwatch.estimate.clusters import DRAWS, Cluster, Measure
 from standwatch.estimate.history import History
+from standwatch.estimate.leads.bob import ABOVE_BOB_MM, steadied
 from standwatch.estimate.leads.evidence import Evidence
 from standwatch.model.units import HOUR_S
 from standwatch.model.words import Drive, Train
@@ -19,8 +21,6 @@ BEFORE_MIN = 10.0
 SCATTERED_LEAST = 4
 _SEEN = {4: 0.54, 5: 0.76, 6: 0.83, 7: 0.88, 8: 0.92}
 """How often stops of one cause, or mostly one, are named, by their number (bench of power, its causes averaged)."""
-BELOW_BOB_MM = 150.0
-ABOVE_BOB_MM = 40.0
 
 
 def same_minute(evidence: Evidence) -> Lead | None:
@@ -77,13 +77,12 @@ def same_height(evidence: Evidence) -> Lead | None:
         return Lead("stops-same-height", _odds(cluster), text)
     bob = history.clock.bob_below_top_mm
     middle = (cluster.first + cluster.last) / 2
-    level = bob is not None and bob - ABOVE_BOB_MM <= middle <= bob + BELOW_BOB_MM
-    likely = (
-        f"level with the bob at {bob:.0f} mm; fix the case, look at the suspension"
-        if level
-        else "level with the bob, its line crossing or the weight touching; fix the case, look at the suspension"
-    )
-    text = f"{_count(cluster)} came with the going weight {_range(cluster, 5.0)} mm down: {likely}"
+    if bob is not None and bob - ABOVE_BOB_MM <= middle <= bob + BELOW_BOB_MM:
+        likely = f"level with the bob at {bob:.0f} mm"
+    else:
+        likely = "level with the bob, its line crossing or the weight touching"
+    look = f"{steadied(history)}, look at the suspension"
+    text = f"{_count(cluster)} came with the going weight {_range(cluster, 5.0)} mm down: {likely}; {look}"
     return Lead("stops-same-height", _odds(cluster), text)
 
 

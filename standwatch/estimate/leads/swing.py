@@ -22,6 +22,9 @@ WEAK = 0.25
 _WIND_USUAL, _WIND_USUAL_SD = 0.12, 0.10
 """What a wind takes of a spring clock's swing (logarithm), and how clocks differ in it (common practice)."""
 _WEEK_SD = 0.02
+_OTHERS = "oil or a worn pivot; look at endshake and the escape pivots"
+_TORSION = "dirt or oil on the pallets, or the strip creeping in its clamps; look at pallets, fork and strip"
+"""Where to look (common practice)."""
 
 
 def swing_falls(evidence: Evidence) -> Lead | None:
@@ -30,12 +33,11 @@ def swing_falls(evidence: Evidence) -> Lead | None:
     if isinstance(trend, NotYetKnown) or trend.estimate > -FALLS_PCT or trend.high >= 0:
         return None
     odds = odds_beyond(-trend.estimate, standard(trend), usual=_FALL_USUAL, faulty=_FALL_FAULTY, prior=_FALL_PRIOR)
-    when = evidence.swing.too_little_at
-    until = f", too little by {evidence.day(when)}" if when is not None else ""
-    text = (
-        f"the swing falls {-trend.estimate:.0f} % a week at equal wind{until}: oil or a worn pivot; "
-        "look at endshake and the escape pivots"
-    )
+    when, until = evidence.swing.too_little_at, ""
+    if when is not None:
+        until = f", too little by {evidence.day(when)}" if when > evidence.history.now else ", too little already"
+    likely = _TORSION if evidence.history.traits.oscillator == "torsion" else _OTHERS
+    text = f"the swing falls {-trend.estimate:.0f} % a week at equal wind{until}: {likely}"
     return Lead("swing-falls", odds, text)
 
 

@@ -28,8 +28,15 @@ def test_a_swing_that_sinks_as_they_pass() -> None:
     found = lead("bob-window", "longcase", read(2.5), now="11-15 09:00", **BOB)
     assert found is not None
     assert found.odds > 0.8
-    assert found.text.startswith("the swing is 11 % lower while a weight hangs level with the bob, read 2 times")
-    assert "suspension" in found.text
+    assert found.text.startswith("the swing is 11 % lower while a weight hangs level with the bob, read twice")
+    assert "steady the stand, look at the suspension" in found.text
+
+
+def test_in_its_own_case_it_is_the_case_that_is_fixed() -> None:
+    cased = [*read(2.5), "11-01 08:00 work=cased"]
+    found = lead("bob-window", "longcase", cased, now="11-15 09:00", **BOB)
+    assert found is not None
+    assert "fix the case, look at the suspension" in found.text
 
 
 def test_a_hair_less_is_no_lead() -> None:

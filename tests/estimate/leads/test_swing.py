@@ -27,6 +27,19 @@ def test_a_swing_that_falls_from_week_to_week() -> None:
     assert found.text.endswith("look at endshake and the escape pivots")
 
 
+def test_what_is_too_little_already_has_no_date() -> None:
+    found = lead("swing-falls", "longcase", falling(0.90), now="11-23 09:00", unlock_deg=1.7)
+    assert found is not None
+    assert "at equal wind, too little already: oil" in found.text
+
+
+def test_a_torsion_pendulum_has_no_train_to_look_at_first() -> None:
+    read = daily("10-01 08:00", "11-15 08:00", "error_s={2*d:.1f} amplitude_deg={310-3*d:.0f}")
+    found = lead("swing-falls", "torsion", ["10-01 07:00 work=wound", *read], now="11-15 09:00")
+    assert found is not None
+    assert found.text.endswith("look at pallets, fork and strip")
+
+
 def test_a_fall_within_its_doubt_is_none() -> None:
     assert codes("longcase", falling(0.96, last="11-09 08:00"), now="11-09 09:00") == []  # a week can't show 4 %
 
