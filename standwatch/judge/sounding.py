@@ -39,7 +39,7 @@ def next_in_shop(case: Case, after: datetime) -> datetime:
 
 @dataclass(frozen=True, slots=True)
 class Strokes:
-    """The full hours that the clock will strike on the next two days that the shop is open: (hour shown, when)."""
+    """The full hours that the clock strikes in what is left of today's and in the next open hours: (shown, when)."""
 
     coming: tuple[tuple[int, datetime], ...]
 
@@ -60,9 +60,8 @@ class Strokes:
 def strokes(case: Case) -> Strokes:
     """When the clock strikes in open hours, by its own dial as expected now."""
     ahead = _ahead_s(case)
-    today = case.rounds.before(next_in_shop(case, case.now))
     coming = []
-    for begins in (today, case.rounds.next_after(today)):
+    for begins in (case.rounds.before(case.now), case.rounds.next_after(case.now)):
         first, last = (at.timestamp() + ahead for at in (begins - _BY_THE_DOOR, begins + WORKING_DAY + _BY_THE_DOOR))
         for struck in range(math.ceil(first / HOUR_S), math.floor(last / HOUR_S) + 1):
             at = datetime.fromtimestamp(struck * HOUR_S - ahead, UTC)
@@ -100,15 +99,14 @@ def closed_words(case: Case, wanted: Sequence[int]) -> str:
     heard = strokes(case)
     closed = heard.closed(wanted)
     shift = heard.shift_for(wanted)
-    if not closed or (shift is None and len(closed) < len(wanted)):
+    if not closed or shift is None:
         return ""
     one, alone = len(closed) == 1, len(closed) == len(wanted)
     names = listed([HOURS[hour - 1] for hour in closed]) if not alone else "it" if one else "they"
-    text = f"{names} {'sounds' if one else 'sound'} only when the shop is closed"
-    by_hand = f"stage {'it' if one else 'them'} by hand ({staging_words(case.traits)})"
-    if shift is None:
-        return f"{text}: {by_hand}"
-    return f"{text}: shift the hours once, the hands {counted(shift, 'hour')} on, or {by_hand}"
+    return (
+        f"{names} {'sounds' if one else 'sound'} only when the shop is closed: shift the hours once, the hands "
+        f"{counted(shift, 'hour')} on, or stage {'it' if one else 'them'} by hand ({staging_words(case.traits)})"
+    )
 
 
 def staging_words(traits: Traits) -> str:

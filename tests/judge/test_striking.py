@@ -124,6 +124,20 @@ def test_what_was_heard_before_the_putting_right_says_nothing_of_a_new_fault() -
     assert "trip it once" in verdict("twelve-counts", "longcase", [once[0], once[2]], now=NOW).because
 
 
+def test_as_long_as_many_are_unheard_their_number_is_told() -> None:
+    assert verdict("twelve-counts", "longcase", hours("11-03", *range(1, 8)), now=NOW).because == "7 of 12 heard"
+    some = [1, 2, 3, 4, 5, 6, 9, 12]
+    found = verdict("twelve-counts", "longcase", hours("11-03", *some), now=NOW)
+    assert found.because.startswith("seven, eight, ten and eleven unheard; seven sounds only when the shop is closed")
+
+
+def test_what_is_tried_goes_by_the_order_of_hearing() -> None:
+    wrong, right = "11-03 09:00 hour=9 blows=10", "11-03 10:00 hour=10 blows=10"
+    assert "right again since" in verdict("twelve-counts", "longcase", [wrong, right], now=NOW).because
+    swapped = ["11-03 09:00 hour=9 blows=9", "11-03 10:00 hour=10 blows=11"]
+    assert "hear the next hour too" in verdict("twelve-counts", "longcase", swapped, now=NOW).because
+
+
 def test_half_hours_heard_are_no_counts_whatever_they_strike() -> None:
     halves = [f"11-03 {8 + n:02}:30 blows={1 if n else 5}" for n in range(4)]
     found = verdict("twelve-counts", "longcase", [*TWELVE, *halves], now=NOW, half_hour="yes")
