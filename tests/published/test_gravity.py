@@ -1,5 +1,7 @@
 """Gravity by latitude and height, against the published ellipsoids and an independent library."""
 
+import math
+
 import boule
 import pytest
 from hypothesis import given
@@ -62,6 +64,21 @@ def test_the_doubt_is_a_local_anomaly_of_100_mgal() -> None:
 def test_an_english_pendulum_at_the_equator() -> None:
     # E. Beckett 1903, p. 39: loses 2.25 minutes a day (exact 2.33)
     assert site_change(Site(51.5, 0), Site(0, 0))[0] / 60 == pytest.approx(-2.33, abs=0.005)
+
+
+def test_a_degree_and_a_hundred_metres() -> None:
+    # common practice: about 4 s/day a degree towards the pole between 35 and 55, 0.07 at the equator; -1.36 a 100 m up
+    for latitude in range(35, 55):
+        assert site_change(Site(latitude, 0), Site(latitude + 1, 0))[0] == pytest.approx(4, abs=0.3)
+        assert site_change(Site(-latitude, 0), Site(-latitude - 1, 0))[0] == pytest.approx(4, abs=0.3)
+        assert site_change(Site(latitude, 0), Site(latitude, 100))[0] == pytest.approx(-1.36, abs=0.005)
+    assert site_change(Site(0, 0), Site(1, 0))[0] == pytest.approx(0.07, abs=0.005)
+
+
+@pytest.mark.parametrize(("latitude", "inches"), [(45, 39.1156), (0, 39.017)])
+def test_the_seconds_pendulum_in_inches(latitude: float, inches: float) -> None:
+    # E. Beckett 1903, p. 39, whose figure of the Earth was coarser: within one part in ten thousand
+    assert gravity_m_s2(Site(latitude, 0)) / math.pi**2 / 0.0254 == pytest.approx(inches, rel=1e-4)
 
 
 def test_lengths_of_the_seconds_pendulum_by_latitude() -> None:

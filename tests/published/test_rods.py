@@ -15,6 +15,12 @@ from standwatch.horology.rods import ROD_DOUBT, compensating_tube_mm, loss_s_per
         (23.1, 0.998),  # aluminium, Swyt
         (28.8, 1.244),  # zinc, Beckett
         (4.14, 0.179),  # white deal, Beckett
+        (18.7, 0.808),  # brass, engineering tables, from
+        (19.0, 0.821),  # to
+        (0.9, 0.039),  # low-expansion nickel steel, a textbook table, from
+        (1.2, 0.052),  # to
+        (0.5, 0.022),  # fused silica, a general table, from
+        (0.59, 0.025),  # to
     ],
 )
 def test_loss_a_degree(alpha: float, loss: float) -> None:
