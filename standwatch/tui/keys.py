@@ -14,6 +14,7 @@ from textual.keys import Keys as Known
 from standwatch.service.settings import Settings
 from standwatch.service.toml_lines import Wrong
 from standwatch.tui.actions import ACTIONS, Action, Place, at
+from standwatch.tui.works import WORKS
 
 _NAMES = {
     "up": "↑", "down": "↓", "left": "←", "right": "→", "pageup": "PgUp", "pagedown": "PgDn", "escape": "Esc",
@@ -124,6 +125,8 @@ def _why_not(typed: str, key: str, place: Place) -> str:
         return f"{typed!r} {_EVERYWHERE[key]} everywhere; give another"
     if place in _TYPED_INTO and _character(key) is not None:
         return f'{typed!r} is typed into the line there; give one that types nothing, such as "f2" or "ctrl+s"'
+    if place == "works" and _character(key) in {known.key for known in WORKS}:
+        return f"{typed!r} is a work's key there; give another"
     return ""
 
 

@@ -64,7 +64,9 @@ class EntryLine(Input):
 class WorkPicker(Sheet, can_focus=True):
     """The works of one clock, a key each."""
 
+    BINDINGS = bindings("works")
     works: tuple[WorkKey, ...] = ()
+    numbered = False
 
     @dataclass
     class Picked(Message):
@@ -73,14 +75,19 @@ class WorkPicker(Sheet, can_focus=True):
         known: WorkKey
 
     def on_key(self, event: events.Key) -> None:
-        """A work's key, or Escape; no other key means anything here."""
+        """A work's key; but for this place's own no other key means anything here."""
+        bound = self.screen.active_bindings.get(event.key)
+        if bound is not None and bound.node is self:
+            return
         event.stop()
         event.prevent_default()
-        if event.key == "escape":
-            self.post_message(EntryLine.Left())
         for known in self.works:
             if event.character == known.key:
                 self.post_message(self.Picked(known))
+
+    def action_leave(self) -> None:
+        """Nothing was done."""
+        self.post_message(EntryLine.Left())
 
     def on_click(self, event: events.Click) -> None:
         """A click on a work picks it."""
@@ -164,10 +171,18 @@ class Bar(Widget):
         """Offer the works."""
         self._arrange("works", 0, nothing)
         picker = self.query_one(WorkPicker)
-        picker.works = works
+        picker.works, picker.numbered = works, False
         picker.styles.height = len(works_grid(works, width - 2)) + 1
         picker.show(lambda size: _inset([rule(title, size.width - 2), *works_grid(works, size.width - 2)]))
         picker.focus()
+
+    def number(self, title: str) -> None:
+        """The first nine of the works that are offered are picked by number too, and 0 leaves."""
+        picker = self.query_one(WorkPicker)
+        picker.numbered, works = True, picker.works
+        picker.show(
+            lambda size: _inset([rule(title, size.width - 2), *works_grid(works, size.width - 2, numbered=True)])
+        )
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Tell the line so far."""
