@@ -112,10 +112,10 @@ def test_hands_misread_beside_a_sound_blow_are_left_out() -> None:
 
 
 def test_the_blow_next_to_a_reading_of_the_hands_is_compared() -> None:
-    blows = {"11-04 08:30": 0, "11-05 15:00": 100, "11-07 08:30": 0, "11-08 15:00": 100}
+    blows = {"11-04 08:30": 0, "11-05 15:00": 240, "11-07 08:30": 0, "11-08 15:00": 240}
     ledger = [*(f"{at} error_s={off} read_by=first-blow" for at, off in blows.items()),
-              *(f"11-{d} 08:05 error_s=0 read_by=minute-hand" for d in ("04", "07"))]  # fmt: skip
-    assert "strike-early-or-late" not in codes("mantel", ledger, now="11-09 10:00")
+              *(f"11-{d} 08:05 error_s=0 read_by=minute-hand" for d in ("02", "04", "07", "10"))]  # fmt: skip
+    assert "strike-early-or-late" not in codes("mantel", ledger, now="11-10 10:00")
 
 
 def test_several_blows_beside_one_reading_of_the_hands_are_one_comparison() -> None:
