@@ -127,4 +127,4 @@ def stop_times(
         document.emit(document.candidates(found))
     else:
         weights = traits_of(stand.clock(tag).body).weights
-        click.echo(stopping.candidates(found, stand.shop.zone, weights=weights))
+        click.echo(stopping.candidates(found, stand.shop.zone, weights=weights, read=bool(falls)))

@@ -15,6 +15,7 @@ SHOWN = 0.01
 
 
 _EVEN_WEIGHT = "The dial alone leaves every half-day alike: how far its weights have fallen would tell."
+_EVEN_READ = "Where its weights hang fits no half-day better than another: wound since, and not told?"
 _EVEN_SPRING = "A spring's dial leaves every half-day alike: whoever heard it later rules out the earlier ones."
 MOST = 3
 """Of more stops that want explaining the rest are counted."""
@@ -28,8 +29,11 @@ def stops(found: Assessment) -> list[str]:
     return [line for line in [*lines, *more] if line.strip()]
 
 
-def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weights: bool) -> str:
-    """Candidate times with their odds, and what would tell more where they are even; `weights` drive the clock."""
+def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weights: bool, read: bool = False) -> str:
+    """Candidate times with their odds, and what would tell more where they are even.
+
+    `weights` drive the clock; `read`: how far they have fallen was told.
+    """
     if not found:
         return "no time since it was last seen going fits this dial: were its hands moved?"
     rows = [(words.when(nearest_minute(at), zone), odds_words(odds)) for at, odds in found if odds >= SHOWN]
@@ -37,5 +41,5 @@ def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weigh
     if len(rows) < len(found):
         lines.append(f"and {len(found) - len(rows)} more, each under 1 %")
     if len(found) > 1 and found[0][1] - found[-1][1] < SHOWN:
-        lines.append(_EVEN_WEIGHT if weights else _EVEN_SPRING)
+        lines.append((_EVEN_READ if read else _EVEN_WEIGHT) if weights else _EVEN_SPRING)
     return "\n".join(lines)

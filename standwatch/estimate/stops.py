@@ -29,6 +29,8 @@ UNREAD_SD_S = 600.0
 """How far a dial that was never compared may be out, if the clock was set going by it."""
 MOON_SD_D = 0.5
 """How far apart two looks at a moon may be beyond the days between: it moves by half days (common practice)."""
+ANYWHERE = 0.01
+"""Chance that a weight found hanging was wound unsaid since it was last read, or is read as another."""
 _MOON_DIAL_D = 29.5
 _HALF_DAY = timedelta(hours=12)
 _NEGLIGIBLE = 1e-3
@@ -68,7 +70,7 @@ def stop_candidates(
             shares.append(inside)
         at -= _HALF_DAY
     if times:
-        told = [fall_densities(history, t, mm, times) for t, mm in falls.items() if t in history.traits.usable_mm]
+        told = [_fall_densities(history, t, mm, times) for t, mm in falls.items() if t in history.traits.usable_mm]
         told.append(_moon_densities(history, moon_age_d, times))
         for densities in told:
             shares = [s * d for s, d in zip(shares, densities, strict=True)] if densities else shares
@@ -114,6 +116,15 @@ def _last_going(history: History, found_at: datetime) -> datetime:
     if going:
         return going[-1]
     return history.visits[0].at if history.visits else found_at - timedelta(hours=history.traits.duration_h)
+
+
+def _fall_densities(history: History, train: Train, reading: float, ats: Sequence[datetime]) -> tuple[float, ...]:
+    """How likely that fall is, had it stopped at each of `ats`; what fits none of them well tells none from another.
+
+    Somebody may have wound it meanwhile and not said so, and then it hangs anywhere.
+    """
+    anywhere = ANYWHERE / history.traits.usable_mm[train]
+    return tuple(density + anywhere for density in fall_densities(history, train, reading, ats))
 
 
 def _moon_densities(history: History, age_d: float | None, ats: Sequence[datetime]) -> tuple[float, ...]:

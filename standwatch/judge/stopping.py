@@ -6,12 +6,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from standwatch.estimate.going import Going, Stop
-from standwatch.estimate.history import History
-from standwatch.estimate.stops import CREDIBLE
-from standwatch.model.words import Train
+from standwatch.estimate.history import History, Visit
+from standwatch.estimate.stops import CREDIBLE, concerns
+from standwatch.model.words import Train, Work
 
 SURE = 0.9
 """Odds from which the first candidate is told alone."""
+PLAINLY_MM = 30.0
+"""Two readings of one weight differ by less (common practice: each is read to 2 to 5 mm, at a slant more)."""
+_HIGHER = "; its weight hangs higher than when it was last read: wound since, and not told?"
 _NAMED = 3
 """Of more candidates only the first and the last are named."""
 
@@ -61,10 +64,24 @@ def _text(history: History, stop: Stop) -> str:
     if not stop.candidates:
         return f"{found} at {dial}: no time since it was last seen going fits, were its hands moved?"
     odds = [(at, share) for at, share in stop.candidates if share >= CREDIBLE]
+    higher = _HIGHER if _hangs_higher(history, visit) else ""
     if len(odds) > _NAMED:
-        return f"{found} at {dial}: {stopped_when(history, stop)}"
+        return f"{found} at {dial}: {stopped_when(history, stop)}{higher}"
     said = [f"{_time(history, at)} ({odds_words(share)})" for at, share in odds]
-    return f"{found} at {dial}: it {'ran out' if stop.ran_out else 'stopped'} {' or '.join(said)}"
+    return f"{found} at {dial}: it {'ran out' if stop.ran_out else 'stopped'} {' or '.join(said)}{higher}"
+
+
+def _hangs_higher(history: History, found: Visit) -> bool:
+    """Whether the going weight hangs plainly higher than when it was last read, and no wind is told in between."""
+    hangs = found.row.fall_mm(Train.GOING)
+    before = [visit for visit in history.visits if (visit.at, visit.order) < (found.at, found.order)]
+    for visit in reversed(before):
+        if visit.work is Work.WOUND and concerns(history, visit, Train.GOING):
+            return False
+        read = visit.row.fall_mm(Train.GOING)
+        if read is not None:
+            return hangs is not None and hangs < read - PLAINLY_MM
+    return False
 
 
 def _mend(stop: Stop) -> str:

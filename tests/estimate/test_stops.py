@@ -41,6 +41,16 @@ def test_the_going_weight_picks_the_half_day() -> None:
     assert credible(found) == (found[0][0],)
 
 
+def test_a_weight_that_fits_no_half_day_tells_none_from_another() -> None:
+    history = story("longcase", WEEK, now="11-09 08:00")
+    # 660 mm on Friday; 80 on Monday means that somebody wound it, nobody knows when
+    found = stop_candidates(history, "3:47", found_at=at("11-09 08:00"), falls={Train.GOING: 80})
+    assert max(odds for _, odds in found) < 0.3
+    # a finger's breadth out it is still told
+    near = stop_candidates(history, "3:47", found_at=at("11-09 08:00"), falls={Train.GOING: 895})
+    assert near[0][1] > 0.9
+
+
 def test_the_dial_alone_leaves_every_half_day_even() -> None:
     history = story("longcase", WEEK, now="11-09 08:00")
     found = stop_candidates(history, "3:47", found_at=at("11-09 08:00"), falls={})

@@ -41,6 +41,18 @@ def test_a_weight_picks_the_half_day_and_the_next_step_says_so() -> None:
     assert next_text(both).endswith("by its dial and weights")
 
 
+def test_a_weight_that_hangs_higher_than_when_it_was_read_tells_no_half_day() -> None:
+    [text] = texts([*WEEK, "11-09 08:00 dial=3:47 going_mm=80 work=stopped"])
+    assert text == (
+        "found hanging Mon 9 Nov 08:00 at 3:47: one of 6 half-days from Fri 6 Nov 15:47 on, by its dial and weight; "
+        "its weight hangs higher than when it was last read: wound since, and not told?"
+    )
+    [told] = texts([*WEEK, "11-06 08:10 work=wound", "11-09 08:00 dial=3:47 going_mm=80 work=stopped"])
+    assert "hangs higher" not in told
+    [near] = texts([*WEEK, "11-09 08:00 dial=3:47 going_mm=640 work=stopped"])  # 660 when it was read: by a hair
+    assert "hangs higher" not in near
+
+
 def test_a_spring_leaves_every_half_day() -> None:
     mantel = ["11-02 08:00 error_s=0 work=wound", "11-08 08:00 error_s=0", "11-09 08:00 dial=3:47 work=stopped"]
     assert texts(mantel, kind="mantel") == [
