@@ -185,12 +185,9 @@ class Weight:
     def landed_within(self, days: float) -> float:
         """Probability that it has reached its floor within `days` from here."""
         step = days * self.kind_speed
-        landed = 0.0
-        for row in self._rows:
-            fall, variance = row.fall_ahead(step, self.floor)
-            z = (fall - self.floor) / math.sqrt(max(variance, 0.0) + FLOOR_SD_MM**2)
-            landed += math.exp(row.log_weight) * 0.5 * math.erfc(-z / math.sqrt(2))
-        return landed
+        return sum(
+            math.exp(row.log_weight) * row.landed(step, self.floor, self.floor, FLOOR_SD_MM) for row in self._rows
+        )
 
     def run_down(self, gone_for: float) -> tuple[float, float, float]:
         """Days from here, as its train counts them, at which it reaches its floor: 2.5, 50 and 97.5 %.

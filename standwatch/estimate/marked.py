@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from copy import copy
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from standwatch.estimate.falls import (
     BLUNDER,
@@ -35,6 +35,7 @@ from standwatch.estimate.marks import (
     ON_DAYS,
     ON_REST,
     STUCK_A_DAY,
+    STUCK_BEFORE,
     STUCK_SHARES,
     SURELY,
     Mark,
@@ -109,14 +110,31 @@ class MarkedWeight:
             row = telling.row
             row.o, row.oo, row.fo, row.mo, row.co = 0.0, PARALLAX_SD_MM**2, 0.0, 0.0, 0.0
 
-    def land(self) -> None:
-        """It is at the end of its way, so its train is not stuck."""
-        self.placed = True
+    def land(self, way: Way, still: float) -> None:
+        """It came to the end of `way`, so its train is not stuck: unless time alone brings it down, by `still` days.
+
+        Then the train may as well have stuck on that way, which nobody saw.
+        """
+        unseen = [self._stuck_unseen(t, way, still) for t in self.tellings if t.mark != "stuck"] if still else []
         for telling in self.tellings:
-            telling.row.place(self.lowest, FLOOR_SD_MM**2)
             if telling.mark == "stuck":
-                telling.row.log_weight += math.log(HEARD_BUT_STUCK)
-        self._keep(self.tellings)
+                share = (
+                    telling.row.landed(still * self.speed, self.floor, self.lowest, FLOOR_SD_MM) if self.placed else 0.0
+                )
+                telling.row.log_weight += math.log(max(share, HEARD_BUT_STUCK))
+        for telling in (*self.tellings, *unseen):
+            telling.row.place(self.lowest, FLOOR_SD_MM**2)
+        self.placed = True
+        self._keep([*self.tellings, *unseen])
+
+    def _stuck_unseen(self, telling: Marked, way: Way, still: float) -> Marked:
+        """The train stuck somewhere on a way to the floor."""
+        stuck = Marked(telling.row.copy(), "stuck", (way.start, way.end))
+        step = (still + way.days + way.loose) / 2 * self.speed
+        share = telling.row.landed(step, self.floor, self.lowest, FLOOR_SD_MM) if self.placed else 1.0
+        days = (way.end - way.start) / timedelta(days=1)
+        stuck.row.log_weight += math.log(STUCK_A_DAY * max(days, 0.01) * max(share, HEARD_BUT_STUCK))
+        return stuck
 
     def wind(self, raised: float | None) -> None:
         """Wind it to the top, or raise it by `raised` mm. It stays stuck if it was."""
@@ -180,7 +198,7 @@ class MarkedWeight:
         sound = _log(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
         blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
         if blunder > sound - FITS_WELL:
-            yield _otherwise(usual, blunder)
+            yield usual.otherwise(blunder)
             yield from self._wound(telling, way, reading, way.days)
             if way.faults and way.days > 0:
                 yield from self._sticks(telling, way, reading)
@@ -197,7 +215,7 @@ class MarkedWeight:
         sound = _log(miss, variance) + math.log(1 - BLUNDER - GOES_AGAIN) + heard
         blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) + heard
         if blunder > sound - FITS_WELL or way.shown:
-            yield _otherwise(still, blunder)
+            yield still.otherwise(blunder)
             yield from self._wound(telling, way, reading, way.still)
             again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
             again.mark, again.since = "", None
@@ -212,9 +230,10 @@ class MarkedWeight:
         """Somebody wound it on the way."""
         if way.untold <= 0 or reading >= telling.row.f + self.speed * telling.row.m * days:
             return
-        fallen = self.speed * telling.row.m * days
+        mean, variance = way.since_untold()
+        a_day = self.speed * telling.row.m * (days / way.days if way.days else 1.0)
         wound = Marked(telling.row.copy(), telling.mark, telling.since, wound=True)
-        wound.row.place(fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2)
+        wound.row.place(a_day * mean + TOP_MM, a_day**2 * variance + TOP_SD_MM**2)
         wound.row.log_weight += _log(*wound.row.miss(reading)) + math.log(way.untold)
         wound.row.observe(reading)
         yield wound
@@ -231,6 +250,12 @@ class MarkedWeight:
             sticks.row.log_weight += _log(*sticks.row.miss(reading)) + math.log(prior)
             sticks.row.observe(reading)
             yield sticks
+        if way.shown is None or way.shown <= 0:
+            before = self._branch(telling, way, way.still, 0.0)
+            before.mark, before.since = "stuck", (way.start, way.end)
+            before.row.log_weight += _log(*before.row.miss(reading)) + math.log(STUCK_BEFORE)
+            before.row.observe(reading)
+            yield before
 
     def _runs_on(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
         """The train ran on."""
@@ -268,13 +293,6 @@ class MarkedWeight:
         for telling in kept:
             telling.row.log_weight -= total
         self.tellings = kept
-
-
-def _otherwise(telling: Marked, odds: float) -> Marked:
-    """The same with `odds` (natural logarithm) more, and nothing taken in."""
-    row = telling.row.copy()
-    row.log_weight += odds
-    return Marked(row, telling.mark, telling.since)
 
 
 def _log(miss: float, variance: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
@@ -12,6 +13,8 @@ Mark = Literal["", "stuck", "on"]
 
 STUCK_A_DAY = 0.006
 STUCK_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+STUCK_BEFORE = 0.0006
+"""How often a train stuck so shortly before the last reading that its weight didn't show it: a tenth of a day."""
 ON_A_DAY = 0.002
 ON_DAYS = ((0.3, 0.15), (0.8, 0.25), (1.6, 0.4))
 """How far a train ran on, in days' fall, and the standard deviation about each."""
@@ -40,6 +43,12 @@ class Marked:
     since: tuple[datetime, datetime] | None = None
     wound: bool = False
 
+    def otherwise(self, odds: float) -> Marked:
+        """The same with `odds` (natural logarithm) more, and nothing taken in."""
+        row = self.row.copy()
+        row.log_weight += odds
+        return Marked(row, self.mark, self.since)
+
 
 @dataclass(frozen=True, slots=True)
 class Way:
@@ -47,7 +56,8 @@ class Way:
 
     `days` as its clock counts, `still` what of them goes on though the train is stuck (an endless chain's time),
     `loose` within how many more it may have run, `shown` the days up to which it was heard running. `untold` is the
-    probability that somebody wound it in between; `faults` whether it can go wrong at all (the going train can't).
+    probability that somebody wound it in between, and `since_untold()` mean and variance of the days from such a wind
+    on; `faults` whether it can go wrong at all (the going train can't).
     """
 
     start: datetime
@@ -57,4 +67,5 @@ class Way:
     loose: float
     shown: float | None
     untold: float
+    since_untold: Callable[[], tuple[float, float]]
     faults: bool

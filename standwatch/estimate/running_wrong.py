@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from functools import cache, partial
 
 from standwatch.estimate.history import History
 from standwatch.estimate.lacking import Lacking
@@ -17,6 +18,7 @@ from standwatch.estimate.marked import MarkedWeight
 from standwatch.estimate.marks import Marked, Way
 from standwatch.estimate.power import BOW_SD, CHAIN_BOW_SD
 from standwatch.estimate.trainclock import TrainClock, train_clock
+from standwatch.estimate.untold import since_untold_wind
 from standwatch.estimate.winding import one_weight
 from standwatch.model.words import Chime, KindName, Train, Work
 
@@ -27,8 +29,8 @@ UNTOLD_A_DAY = 0.02
 ALL_WOUND = 0.9
 """How often such a wind is of every train."""
 ONE_WOUND_A_DAY = 0.001
-SURE_AT_ONCE = 0.9
-"""From these odds on a train of a clock wound daily is called stuck on one visit."""
+SURE_AT_ONCE = 0.85
+"""From these odds on a train is called stuck on one visit: one of several weights is easily wound alone."""
 SAME_VISIT = timedelta(hours=1)
 NEWS = timedelta(days=10)
 """A train that ran on is news for so long."""
@@ -98,9 +100,9 @@ class _Watch:
     def __init__(self, history: History, train: Train, weighed: Train, untold: dict[str, float]) -> None:
         traits = history.traits
         self.train, self.weighed, self.untold = train, weighed, untold
-        self.chain, self.daily = one_weight(traits), traits.daily
-        self.clock = train_clock(history, train)
-        self.by_time = TrainClock(self.clock.time_share, (), (), ()) if self.chain else None
+        chain = one_weight(traits)
+        self.clock, self.zone = train_clock(history, train), history.zone
+        self.by_time = TrainClock(self.clock.time_share, (), (), ()) if chain else None
         floor, lowest = traits.usable_mm[weighed], traits.possible_mm[weighed]
         speed = traits.fall_mm_per_day or lowest / traits.full_run_h * 24
         bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
@@ -118,8 +120,7 @@ class _Watch:
         reading = visit.row.fall_mm(self.weighed)
         way = self._way(leg, start)
         if leg.ran_out and (reading is None or reading >= weight.lowest - 10):
-            weight.advance(way)
-            weight.land()
+            weight.land(way, self._alone(leg, start))
             self.lacking.begin()
         elif reading is None:
             weight.advance(way)
@@ -136,7 +137,7 @@ class _Watch:
 
     def _way(self, leg: Leg, start: datetime) -> Way:
         days = leg.ran + leg.loose
-        still = self.by_time.days(start, leg.visit.at) if self.by_time and leg.ran else 0.0
+        still = self._alone(leg, start)
         going = self.untold.get(leg.visit.id)
         apart = (leg.visit.at - start) / timedelta(days=1)
         if self.train is self.weighed and self.train is not Train.GOING and going is not None:
@@ -152,8 +153,14 @@ class _Watch:
             loose=leg.loose,
             shown=shown,
             untold=min(untold, 0.95),
+            since_untold=cache(partial(since_untold_wind, self.zone, self.clock, start, leg.visit.at)),
             faults=self.train is not Train.GOING and days > 0 and not leg.loose,
         )
+
+    def _alone(self, leg: Leg, start: datetime) -> float:
+        """What of a leg's days goes by time alone."""
+        days = leg.ran + leg.loose
+        return min(self.by_time.days(start, leg.visit.at), days) if self.by_time and days else 0.0
 
     def _hear(self, leg: Leg) -> None:
         """What was heard on the visit itself."""
@@ -181,8 +188,7 @@ class _Watch:
     def _wrong(self, at: datetime) -> Wrong:
         weight = self.weight
         stuck = weight.odds("stuck")
-        if self.chain or (self.daily and stuck < SURE_AT_ONCE):
-            # no other weight says that nobody wound, or one of two is easily wound alone: it takes two visits
+        if stuck < SURE_AT_ONCE:  # it takes two visits
             stuck = weight.odds("stuck", before=at - SAME_VISIT)
         on = weight.odds("on")
         likeliest: Marked | None = weight.likeliest("stuck" if stuck >= on else "on")

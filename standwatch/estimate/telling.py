@@ -63,6 +63,11 @@ class Row:
         cross = jf * (jm * self.fm + jc * self.fc) + jm * jc * self.mc
         return fall, jf * jf * self.ff + jm * jm * self.mm + jc * jc * self.cc + 2 * cross
 
+    def landed(self, step: float, floor: float, lowest: float, sd: float) -> float:
+        """The probability that after `step` mm at the kind's speed it is at `lowest`, known to `sd` mm."""
+        fall, variance = self.fall_ahead(step, floor)
+        return 0.5 * math.erfc((lowest - fall) / math.sqrt(2 * (max(variance, 0.0) + sd * sd)))
+
     def advance(self, step: float, floor: float) -> None:
         """Let the weight fall `step` mm at the kind's speed."""
         fall, jf, jm, jc = self.ahead(step, floor)

@@ -91,11 +91,52 @@ def test_a_fifth_of_the_blows_missing_is_seen_over_some_days(share: float, named
 
 
 def test_hearing_it_strike_speaks_against_stuck() -> None:
-    falls = even(3) + [(165 * n + 8, 503.0) for n in (4,)]
-    silent = strike(longcase(days(falls)))
-    lines = days(falls)
+    lines = [*days([*even(3), (668, 503)]), "11-06 08:16  error_s=1 going_mm=668 strike_mm=504"]
+    silent = strike(longcase(lines))
     heard = strike(longcase([*lines[:-1], lines[-1] + " hour=8 blows=8"]))
-    assert heard.stuck < silent.stuck / 4
+    assert silent.stuck >= NAMED
+    assert heard.stuck / (1 - heard.stuck) < silent.stuck / (1 - silent.stuck) / 20
+
+
+def test_one_look_at_one_visit_calls_no_train_stuck() -> None:
+    assert strike(longcase(days([*even(3), (668, 503)]))).stuck < NAMED
+
+
+def chain_lines(*readings: str) -> list[str]:
+    """A 30-hour longcase of one weight, wound each day after these readings."""
+    lines = [WOUND]
+    for reading in readings:
+        lines += [reading, reading[:8] + ":20  work=wound"]
+    return lines
+
+
+def chain(*readings: str) -> History:
+    """The History of such a clock."""
+    return story("longcase-30h", chain_lines(*readings), now="11-20 09:00")
+
+
+EVEN_DAYS = tuple(f"11-{day:02d} 08:15  error_s=1 going_mm=1385" for day in (3, 4, 5, 6))
+
+
+def test_a_fall_that_only_the_strike_can_lack_is_told_at_once() -> None:
+    # time takes .55 of a chain's fall: 769 of 1385 mm; a wind that leaves as little comes after the day's work
+    said = strike(chain(*EVEN_DAYS, "11-07 08:15  error_s=1 going_mm=1250", "11-08 08:15  error_s=1 going_mm=768"))
+    assert said.stuck >= NAMED
+
+
+def test_a_train_that_stuck_while_nobody_came_is_told_by_the_next_day() -> None:
+    hung = "11-09 08:15  work=ran-out going_mm=1725"
+    again = ["11-09 08:21  work=restarted"]
+    lines = [*chain_lines(*EVEN_DAYS, hung), *again, "11-10 08:15  error_s=1 going_mm=768", "11-10 08:16  going_mm=770"]
+    assert strike(story("longcase-30h", lines, now="11-20 09:00")).stuck >= NAMED
+    lines[-2:] = ["11-10 08:15  error_s=1 going_mm=1385"]
+    assert strike(story("longcase-30h", lines, now="11-20 09:00")).stuck < 0.1
+
+
+def test_a_wind_by_day_that_nobody_told_is_no_stuck_train() -> None:
+    # wound at three in the afternoon: 17 hours' time and blows
+    said = strike(chain(*EVEN_DAYS, "11-07 08:15  error_s=1 going_mm=960", "11-08 08:15  error_s=1 going_mm=1385"))
+    assert said.stuck < 0.1
 
 
 def test_putting_it_right_ends_it() -> None:
