@@ -31,6 +31,7 @@ _UNITS = {
     Requirement.OIL: "days",
     Requirement.OWN_CASE: "days",
 }
+_TENTHS = {Requirement.CONTINUOUS_RUNNING, Requirement.MOON}
 _NOT_SEEN = {
     Requirement.OIL: "to look at",
     Requirement.OWN_CASE: "not yet",
@@ -82,7 +83,7 @@ def _number(seen: Quantity | float, requirement: Requirement) -> str:
     if isinstance(seen, Quantity):
         value, doubt = words.rate_parts(seen)
         return f"{value if requirement is Requirement.MEAN_RATE else value.lstrip('+')} {doubt}"
-    if requirement is Requirement.CONTINUOUS_RUNNING:
+    if requirement in _TENTHS:
         return f"{seen:.1f}"
     return f"{seen:.3g}"
 
