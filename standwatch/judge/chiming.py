@@ -104,9 +104,9 @@ def tries_left(case: Case) -> tuple[int, ...]:
 
 
 def try_running(case: Case) -> Visit | None:
-    """The mis-set whose two hours have not passed and that nothing was heard of yet."""
-    tried = [v for v in case.history.since_opened if v.work is Work.MIS_SET]
-    if not tried or case.now - tried[-1].at > ALLOWED:
+    """The mis-set whose two hours have not passed, that nothing was heard of yet and nobody put right."""
+    tried = [v for v in case.history.since_opened if v.work in {Work.MIS_SET, Work.CHIME_SET}]
+    if not tried or tried[-1].work is Work.CHIME_SET or case.now - tried[-1].at > ALLOWED:
         return None
     return tried[-1] if _outcome_of_try(case, tried[-1], None) is Outcome.NOT_YET_KNOWN else None
 
@@ -216,7 +216,7 @@ def tries(case: Case) -> dict[int, Outcome]:
 def _outcome_of_try(case: Case, tried: Visit, following: Visit | None) -> Outcome:
     """Right if heard in step within two hours; failed if out of step after them, unless something else explains it.
 
-    What was heard in the row of the next try is as found before it.
+    What was heard in the row of the next try is as found before it. Put right from outside, it shows nothing more.
     """
     after = [
         v
@@ -224,6 +224,8 @@ def _outcome_of_try(case: Case, tried: Visit, following: Visit | None) -> Outcom
         if (v.at, v.order) > (tried.at, tried.order)
         and (following is None or (v.at, v.order) <= (following.at, following.order))
     ]
+    put_right = next((n for n, v in enumerate(after) if v.work is Work.CHIME_SET), len(after))
+    after = after[: put_right + 1]
     if any(v.row.chime is Chime.IN_STEP and v.at - tried.at <= ALLOWED for v in after):
         return Outcome.MET
     late = [v for v in after if v.row.chime is Chime.OUT_OF_STEP and v.at - tried.at > ALLOWED]

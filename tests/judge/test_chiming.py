@@ -186,6 +186,15 @@ def test_what_is_heard_in_the_row_of_the_next_mis_set_belongs_to_the_one_before(
     assert found.observed == 1
 
 
+def test_a_chime_put_right_by_hand_has_not_corrected_itself() -> None:
+    helped = [*TRIES[:5], "11-05 11:00 work=chime-set", TRIES[5]]
+    assert mis_set(helped) is NOT_YET
+    assert mis_set([*TRIES[:5], "11-05 11:00 chime=in-step work=chime-set"]) is MET, "it was right before"
+    late = [*TRIES[:5], f"11-05 12:30 {OUT} work=chime-set", "11-05 13:00 chime=in-step"]
+    assert mis_set(late) is MISSED, "out of step after its two hours"
+    assert mis_set([*late, *(line.replace("11-05", "11-06") for line in TRIES[4:])]) is MET
+
+
 def test_only_self_correcting_chimes_are_mis_set() -> None:
     assert mis_set(TRIES, self_correcting="no") is NA
     assert outcome("mis-set", "longcase", TRIES, now=NOW) is NA

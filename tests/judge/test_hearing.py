@@ -135,3 +135,5 @@ def test_the_mis_set_that_is_wanted_and_the_one_that_runs() -> None:
     runs = heard(*TRIES[:4], "11-13 11:40 work=mis-set amount=3", wanted=MIS_SET)
     assert runs is not None
     assert (runs.text, runs.at) == ("listen by 13:40: in step after the mis-set", when("11-13 13:40"))
+    put_right = [*TRIES[:4], "11-13 11:40 work=mis-set amount=3", "11-13 12:00 work=chime-set"]
+    assert said(*put_right, wanted=MIS_SET).startswith("trip the chime 3 quarters out by hand")
