@@ -16,12 +16,15 @@ from statistics import median
 from zoneinfo import ZoneInfo
 
 from standwatch.estimate.breaks import Break, back_from_owner, break_of
+from standwatch.estimate.slots import bumps_of, rail_of, slots_of
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
 from standwatch.model.words import Chime, ReadBy, Work
+
+__all__ = ["HUNG", "History", "Visit", "at_owner", "dial_error", "doubts_of", "history_of", "rail_of"]
 
 HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
 """Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
@@ -120,10 +123,10 @@ class History:
         """The slot's letters."""
         return rail_of(self.position)
 
-
-def rail_of(position: str) -> str:
-    """The rail of a slot: its letters. Empty where there is no slot."""
-    return "".join(c for c in position if c.isalpha())
+    @property
+    def rails(self) -> frozenset[str]:
+        """Every rail on which it ever hung."""
+        return frozenset(rail_of(slot) for _, slot in slots_of(self.clock, [v.row for v in self.visits]))
 
 
 def history_of(
@@ -153,21 +156,17 @@ def history_of(
     home = [r for r in records if _within(r.body.at, away)] if away else []
     doubts = doubts_of(traits, usual)
     visits = tuple([_visit(r, shown[r.id], traits, doubts) for r in stand])
-    position = clock.position or ""
-    for record in stand:
-        if record.body.work is Work.MOVED and record.body.note:
-            position = record.body.note
-    rail = rail_of(position)
+    slots = slots_of(clock, [r.body for r in stand])
     return History(
         clock=clock,
         traits=traits,
         zone=zone,
         now=now,
-        position=position,
+        position=slots[-1][1],
         visits=visits,
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, doubts) for r in home),
         breaks=_breaks(visits, away, traits),
-        bumps=tuple(sorted(at for bumped, at in rail_bumps if rail and bumped == rail and at <= now)),
+        bumps=bumps_of([r.body for r in stand], slots, rail_bumps, now),
         temperatures=_log_until(temperatures, now),
         common=common,
         handovers=tuple(h.body for h in steps),

@@ -25,7 +25,7 @@ class Around:
     common: Common = NOTHING_SHARED
     mates: Mapping[str, Mates] = field(default_factory=dict)
 
-    def of_clock(self, tag: str, rail: str) -> Around:
-        """The same for one clock on `rail`: others' bumps and mates are no matter there."""
-        bumps = tuple(bump for bump in self.bumps if rail and bump[0] == rail)
+    def of_clock(self, tag: str, rails: frozenset[str]) -> Around:
+        """The same for one clock that has hung on `rails`: others' bumps and mates are no matter there."""
+        bumps = tuple(bump for bump in self.bumps if bump[0] and bump[0] in rails)
         return replace(self, bumps=bumps, mates={tag: self.mates.get(tag, ())})

@@ -40,7 +40,7 @@ class _Kept:
     """An assessment and what it was worked out from; `around` is its own."""
 
     facts: ClockFacts
-    rail: str
+    rails: frozenset[str]
     around: Around
     learned: Learned
     now: datetime
@@ -247,9 +247,9 @@ class Assessor:
         shop, around, learned = self.shop(), self._around(now, wanted), self.learned(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
-            tag, rail = facts.clock.body.tag, estimates.history.rail
+            tag, rails = facts.clock.body.tag, estimates.history.rails
             found = assess(estimates, estimates.going, shop.rounds, shop.calls)
-            self._kept[tag] = _Kept(facts, rail, around.of_clock(tag, rail), learned, now, found)
+            self._kept[tag] = _Kept(facts, rails, around.of_clock(tag, rails), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 
     def _estimates(
@@ -300,7 +300,7 @@ class Assessor:
             return False
         if kept.assessment.estimates.history.home_since is not None:
             return False  # it also rests on what others tell from home
-        own = around.of_clock(facts.clock.body.tag, kept.rail)
+        own = around.of_clock(facts.clock.body.tag, kept.rails)
         return kept.facts is facts and kept.learned == learned and kept.around == own
 
 

@@ -444,3 +444,10 @@ def test_opened_or_oiled(whole: Program, work: str) -> None:
     assert "not_yet_known" in clock["error_s"]
     assert "not_yet_known" in clock["rate_s_per_day"]
     settles(whole, 24)
+
+
+def test_a_clock_that_was_bumped_itself_is_in_doubt_without_a_slot(program: Program) -> None:
+    """| bumped (a rail) | kept | every clock on that rail in doubt for 24 h | none |"""
+    lines = ["11-02 08:00 error_s=0", "11-02 09:00 work=bumped", "11-02 12:00 beat_error_pct=9"]
+    keep(program, "longcase", lines, now="11-02 13:00")
+    assert seen(program, "11-02 13:00").outcome("beat") == OPEN
