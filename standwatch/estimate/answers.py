@@ -89,6 +89,10 @@ class Timekeeping(Protocol):
         """What a whole wind does to the error of this clock, in s (of weights without maintaining power)."""
 
     @property
+    def wind_curve(self) -> Answer:
+        """How much faster a spring drives this clock fully wound than at the end of its usual wind, in s/day."""
+
+    @property
     def residuals(self) -> tuple[Residual, ...]:
         """Each sound reading against what was expected of it, oldest first."""
 

@@ -32,6 +32,7 @@ from standwatch.model.words import ReadBy, Work
 _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
 _INSTANT_DAYS = 1e-6
+_SLACK_DAYS = 1 / 24  # a round reads before it winds
 _LOOK_BACK_DAYS = 45.0
 """How far back a question about the last weeks looks: what is older has no say in them."""
 
@@ -160,6 +161,19 @@ class EngineTimekeeping:
             return NotYetKnown("wants two winds with readings before and after")
         states = self._states
         return Quantity.normal(*states.moments("c"))
+
+    @property
+    def wind_curve(self) -> Answer:
+        """How much faster its spring drives it fully wound than at the end of its usual wind, in s/day."""
+        line = self._line
+        if not line.curved or line.curve is None:
+            return NotYetKnown("no spring bends its rate")
+        if not line.curve.told:
+            return NotYetKnown("wants the days on which it is wound")
+        read = [line.days_at[step] for step in self._story.sound if line.days_at[step] >= line.curve.times[0]]
+        if not read or read[-1] - read[0] < line.curve.period - _SLACK_DAYS:
+            return NotYetKnown("wants readings through a whole wind")
+        return Quantity.normal(*self._states.moments("c"))
 
     @cached_property
     def residuals(self) -> tuple[Residual, ...]:

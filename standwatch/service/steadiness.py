@@ -6,8 +6,8 @@ import math
 
 from standwatch.estimate.stability import DailyRates, Stability, StabilityPoint, stability_of
 from standwatch.judge.assessment import Assessment
-from standwatch.model.answers import NotYetKnown
-from standwatch.model.units import signed
+from standwatch.model.answers import NotYetKnown, Quantity
+from standwatch.model.units import round_to_doubt, signed
 
 SPANS = {
     1: "day to day",
@@ -57,3 +57,19 @@ def daily_words(daily: DailyRates) -> str:
         f"mean {signed(daily.mean, places)}, mean variation {daily.mean_variation:.{places}f}, "
         f"greatest {daily.greatest_variation:.{places}f}, difference {daily.greatest_difference:.{places}f}"
     )
+
+
+def through_a_wind(found: Assessment) -> str:
+    """What winding does to it: "gains 14 ±6 s/day more fully wound than 7 days later"; empty where it does nothing."""
+    time = found.estimates.time
+    curve, step = time.wind_curve, time.winding_step
+    if isinstance(curve, Quantity) and curve.low < 0 < curve.high:
+        return f"its wind bends the rate by under {figures(max(-curve.low, curve.high))} s/day, if at all"
+    if isinstance(curve, Quantity):
+        value, doubt = round_to_doubt(abs(curve.estimate), curve.doubt, most_decimals=1)
+        more = "more" if curve.estimate > 0 else "less"
+        return f"gains {value} ±{doubt} s/day {more} fully wound than at the end of its wind"
+    if isinstance(step, Quantity):
+        value, doubt = round_to_doubt(abs(step.estimate), step.doubt, most_decimals=1)
+        return f"each wind {'costs' if step.estimate < 0 else 'gives'} it {value} ±{doubt} s"
+    return ""

@@ -40,6 +40,7 @@ def everything(history: History, keeping: Timekeeping | None = None) -> Said:
         "rate_named": asked.rate_named,
         "turn_effect": asked.turn_effect,
         "winding_step": asked.winding_step,
+        "wind_curve": asked.wind_curve,
         "residuals": asked.residuals,
         "drift": asked.drift,
         "suspects": asked.suspects,

@@ -34,3 +34,19 @@ async def test_too_few_readings_say_what_is_wanted(size: tuple[int, int], books:
         (told,) = [line for line in text_of(app).splitlines() if "wanders" in line]
         assert "wanders not yet known" in told
         assert ("no three readings a day apart so far" in told) is (size == WIDE)
+
+
+@pytest.mark.parametrize(
+    ("tag", "words"),
+    [("2398", "each wind costs it 9"), ("2396", "its wind bends the rate by under"), ("2402", "")],
+    ids=["weights", "spring", "no loss"],
+)
+async def test_what_a_wind_does_stands_under_the_rates(
+    tag: str, words: str, size: tuple[int, int], books: Books
+) -> None:
+    async with running(books("demo"), size) as (app, pilot):
+        app.follow(tag)
+        await press(pilot, "enter", "v")
+        told = [line for line in text_of(app).splitlines() if line.strip().startswith("winding")]
+        assert bool(told) == bool(words) or size == SMALL  # where room is short the chart has it
+        assert all(words in line for line in told)

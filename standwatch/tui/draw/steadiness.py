@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import NotYetKnown
-from standwatch.service.steadiness import brief, daily_words, stability
+from standwatch.service.steadiness import brief, daily_words, stability, through_a_wind
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, line, strong
 
 _HEAD, _SPAN = 8, 13
@@ -32,4 +32,7 @@ def steadiness_lines(told: Assessment, width: int, height: int) -> Lines:
     if width > _ROOMY and height - 3 >= _LEAST_CHART and not isinstance(found.daily, NotYetKnown):
         more = ", for comparison" if width > _ROOMY + 20 else ""
         lines.append(line(("ISO 3159".ljust(_HEAD + 1), MUTED), (f"{daily_words(found.daily)}{more}", PLAIN)))
+    wind = through_a_wind(told)
+    if wind and height - len(lines) - 1 >= _LEAST_CHART and len(wind) + _HEAD <= width:
+        lines.append(line(("winding".ljust(_HEAD), MUTED), (wind, PLAIN)))
     return lines
