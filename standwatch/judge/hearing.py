@@ -21,6 +21,7 @@ from standwatch.judge.chiming import (
 )
 from standwatch.judge.evidence import counted, day_words, listed
 from standwatch.judge.provoking import ALLOWED, provoked
+from standwatch.judge.running import to_hear_in_case
 from standwatch.judge.sounding import HOURS, closed_words, next_in_shop, next_quarter, strokes
 from standwatch.judge.stopping import nearest_minute
 from standwatch.judge.striking import hours_to_hear
@@ -55,6 +56,7 @@ def to_hear(case: Case, wanted: frozenset[Requirement]) -> Hearing | None:
         (Requirement.CHIME_STEP, _step),
         (Requirement.TUNES, _tunes),
         (Requirement.MIS_SET, _mis_set),
+        (Requirement.OWN_CASE, _in_case),
     ):
         if requirement in wanted and (found := hear(case)) is not None:
             return found
@@ -115,6 +117,16 @@ def _mis_set(case: Case) -> Hearing | None:
         return None
     text = f"trip the chime {counted(left[0], 'quarter')} out by hand, and hear it in step within two hours"
     return Hearing(next_quarter(case, next_in_shop(case, case.now)), text, f"mis-set {left[0]}")
+
+
+def _in_case(case: Case) -> Hearing | None:
+    """What its own case wants of ears: hands, gongs and rods were off."""
+    twelve, quarters = to_hear_in_case(case)
+    if quarters and not silent_set(case):
+        at = next_quarter(case, next_in_shop(case, case.now), quarters)
+        return Hearing(at, f"listen {_when(case, at)}: {_quarters(quarters)} in step in its own case", _short(case, at))
+    struck = strokes(case).of(12) if twelve else None
+    return struck and Hearing(struck, f"hear twelve {_when(case, struck)}, in its own case", "hear twelve")
 
 
 def _out_for_a_reason(case: Case) -> bool:

@@ -137,18 +137,27 @@ def _ears(case: Case, there: list[Visit]) -> tuple[list[str], list[str], list[da
     """What ears still have to tell in its case, what they told wrong, and when the rest can be heard."""
     wants: list[str] = []
     wrong: list[str] = []
-    if Train.STRIKE in case.traits.trains:
-        blows = _last_twelve(there)
-        if blows is None:
-            wants.append("the hour twelve heard")
-        elif blows != 12:
-            wrong.append(f"twelve struck {blows}")
-    if Train.CHIME in case.traits.trains:
-        heard = {v.row.quarter for v in there if v.row.chime is Chime.IN_STEP}
-        left = [str(quarter) for quarter in (1, 2, 3, 4) if quarter not in heard]
-        if left:
-            wants.append(f"{'quarter' if len(left) == 1 else 'quarters'} {listed(left)} in step")
+    twelve, left = to_hear_in_case(case)
+    blows = _last_twelve(there) if Train.STRIKE in case.traits.trains else None
+    if twelve:
+        wants.append("the hour twelve heard")
+    elif blows is not None and blows != 12:
+        wrong.append(f"twelve struck {blows}")
+    if left:
+        wants.append(f"{'quarter' if len(left) == 1 else 'quarters'} {listed([str(q) for q in left])} in step")
     return wants, wrong, [first_look(case, case.now)] if wants else []
+
+
+def to_hear_in_case(case: Case) -> tuple[bool, tuple[int, ...]]:
+    """Whether twelve, and which quarters in step, are still to be heard in its own case; nothing before it is cased."""
+    visits = case.history.since_opened
+    cased = [n for n, visit in enumerate(visits) if visit.work is Work.CASED]
+    if not cased:
+        return False, ()
+    there, trains = list(visits[cased[-1] + 1 :]), case.traits.trains
+    heard = {v.row.quarter for v in there if v.row.chime is Chime.IN_STEP}
+    left = tuple(quarter for quarter in (1, 2, 3, 4) if quarter not in heard) if Train.CHIME in trains else ()
+    return Train.STRIKE in trains and _last_twelve(there) is None, left
 
 
 def _last_twelve(there: list[Visit]) -> int | None:

@@ -137,3 +137,17 @@ def test_the_mis_set_that_is_wanted_and_the_one_that_runs() -> None:
     assert (runs.text, runs.at) == ("listen by 13:40: in step after the mis-set", when("11-13 13:40"))
     put_right = [*TRIES[:4], "11-13 11:40 work=mis-set amount=3", "11-13 12:00 work=chime-set"]
     assert said(*put_right, wanted=MIS_SET).startswith("trip the chime 3 quarters out by hand")
+
+
+def test_in_its_own_case_twelve_and_each_quarter_are_heard_once_more() -> None:
+    """Hands, gongs and rods were off."""
+    own_case, cased = Requirement.OWN_CASE, "11-12 16:00 work=cased"
+    assert heard(*TWELVE, *STEADY, wanted=own_case) is None, "not cased yet"
+    assert said(*STEADY, cased, wanted=own_case) == "listen at 12:30: quarters 1, 2, 3 and 4 in step in its own case"
+    quarters = [f"11-13 09:{15 * q} chime=in-step quarter={q}" for q in (1, 2, 3)]
+    assert said(*STEADY, cased, *quarters, wanted=own_case) == "listen at 13:00: quarter 4 in step in its own case"
+    whole = [*STEADY, cased, *quarters, "11-13 10:00 chime=in-step quarter=4"]
+    assert said(*whole, wanted=own_case) == "hear twelve on Mon 16 Nov at 12:00, in its own case"
+    assert heard(*whole, "11-13 12:00 hour=12 blows=12", wanted=own_case) is None
+    assert said(cased, wanted=own_case, kind="longcase") == "hear twelve on Mon 16 Nov at 12:00, in its own case"
+    assert heard(cased, wanted=own_case, kind="regulator") is None
