@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import math
 import random
+import re
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -128,6 +130,53 @@ def test_an_import_in_two_parts_is_as_one_and_a_second_import_changes_nothing(
         other("import", write_ledger(folder(other), [clock], rows[part:]), now=moment(NOW))
         other("import", write_ledger(folder(other), [clock], rows[:part]), now=moment(NOW))
         assert status(other) == before
+
+
+def sound(told: Any) -> None:
+    """Every quantity has its interval around it, every moment likewise, and odds are probabilities."""
+    if isinstance(told, dict):
+        if {"low", "high"} <= told.keys():
+            middle = "estimate" if "estimate" in told else "at"
+            assert told["low"] <= told[middle] <= told["high"], told
+        if "odds" in told:
+            assert 0 <= told["odds"] <= 1, told
+        if "at" in told:
+            assert told["at"].endswith("+00:00"), told
+        for each in told.values():
+            sound(each)
+    elif isinstance(told, list):
+        for each in told:
+            sound(each)
+    elif isinstance(told, float):
+        assert math.isfinite(told)
+
+
+@given(ledgers(), st.sampled_from(["11-02 03:00", "11-13 17:30", NOW]))
+@A_FEW
+def test_every_command_answers_any_ledger_with_sound_numbers(told: tuple[KindName, list[str], str], now: str) -> None:
+    """As of any time, in JSON and in words."""
+    kind, lines, _ = told
+    with a_book() as program:
+        keep(program, kind, lines, now=NOW, **COLUMNS)
+        at = moment(now)
+        clocks = program("status", "--json", now=at).json["clocks"]
+        sound(clocks)
+        for each in clocks[0]["requirements"]:
+            assert each["because"]
+            assert each["earliest"] is None or each["earliest"] >= at.isoformat()
+        due = program("due", "--until", moment("12-20 08:00").isoformat(), "--json", now=at).json
+        sound(due)
+        assert [each["at"] for each in due] == sorted(each["at"] for each in due)
+        sound(program("forecast", "--at", moment("11-28 08:00").isoformat(), "--json", now=at).json)
+        sound(program("regulate", "T1", "--json", now=at).json)
+        times = program("stop-times", "T1", "--dial", "3:47", "--json", now=at).json
+        sound(times)
+        assert not times or sum(each["odds"] for each in times) == pytest.approx(1)
+        assert [each["odds"] for each in times] == sorted((each["odds"] for each in times), reverse=True)
+        for words in (("status",), ("status", "T1"), ("clock", "show", "T1"), ("due",), ("regulate", "T1")):
+            said = program(*words, now=at).out
+            assert said.strip()
+            assert not re.search(r"\b(nan|None|inf)\b", said), said
 
 
 HEARD = [
