@@ -217,24 +217,27 @@ def _errors_shown(records: Sequence[Record[CheckIn]], zone: ZoneInfo) -> dict[st
     """Each row's error in seconds, a dial taken against the civil time the clock is kept to.
 
     From a civil change until the clock's `summer-time` row, that is the old civil time. Whole hours shifted are
-    taken off.
+    taken off; how many they were is told by the next dial where nobody said.
     """
     errors: dict[str, float | None] = {}
     offset: timedelta | None = None
-    shifted_h = 0.0
+    shifted_h, untold = 0.0, False
     for record in records:
         row = record.body
         offset = _civil(row.at, zone) if offset is None else offset
         if row.work in HUNG:
             errors[record.id] = None
         elif row.dial is not None:
-            errors[record.id] = dial_error(row.dial, row.at, offset, shifted_h)
+            error_s = dial_error(row.dial, row.at, offset, shifted_h)
+            whole = round(error_s / HOUR_S) if untold else 0
+            shifted_h, untold = shifted_h + whole, False
+            errors[record.id] = error_s - whole * HOUR_S
         else:
             errors[record.id] = row.error_s
         if row.work is Work.SUMMER_TIME:
             offset = _civil(row.at, zone) if row.amount is None else offset + timedelta(seconds=row.amount)
         elif row.work is Work.HOURS_SHIFTED:
-            shifted_h += row.amount or 0.0
+            shifted_h, untold = shifted_h + (row.amount or 0.0), untold or row.amount is None
     return errors
 
 
