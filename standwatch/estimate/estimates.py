@@ -26,14 +26,18 @@ def estimates_of(
     `learned` replaces the kinds' defaults; `memory` spares what was worked out before.
     """
     times = timekeepings_of(histories, learned=learned, memory=memory)
-    return [estimates_with(history, time) for history, time in zip(histories, times, strict=True)]
+    return [estimates_with(history, time, learned=learned) for history, time in zip(histories, times, strict=True)]
 
 
 def estimates_with(
-    history: History, time: Timekeeping, neighbours: Sequence[tuple[History, Timekeeping]] = ()
+    history: History,
+    time: Timekeeping,
+    neighbours: Sequence[tuple[History, Timekeeping]] = (),
+    *,
+    learned: Learned = DEFAULTS,
 ) -> Estimates:
     """The estimates of one clock whose error and rate are known already; `neighbours` hang alike on its rail."""
-    power, swing = power_of(history), swing_of(history)
+    power, swing = power_of(history, learned), swing_of(history)
     evidence = Evidence(history, time, power, swing, tuple(Neighbour(*each) for each in neighbours))
     return Estimates(
         history,

@@ -31,11 +31,24 @@ class WindingStep:
 
 
 @dataclass(frozen=True, slots=True)
+class SpringRuns:
+    """How long springs of a kind really run: mean and standard deviation of log(real run / rated).
+
+    `clocks` is how many taught it.
+    """
+
+    mean: float
+    sd: float
+    clocks: int
+
+
+@dataclass(frozen=True, slots=True)
 class Learned:
     """Defaults that the shop's own clocks have replaced; empty where none has."""
 
     noise: Mapping[KindName, NoiseShift] = field(default_factory=dict)
     winding: WindingStep | None = None
+    springs: Mapping[KindName, SpringRuns] = field(default_factory=dict)
 
 
 DEFAULTS = Learned()

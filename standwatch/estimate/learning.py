@@ -1,5 +1,7 @@
 """What the shop's own clocks teach: how restless each kind is and how well it is read here, and what a wind costs.
 
+How long its springs run is told by `learning_springs.py`.
+
 Each clock is run over a wider grid of noise, which gives the likelihood of its readings under every member. The kind's
 shift mu (three logarithms) is the one under which the clocks of the kind are likeliest together, the members of each
 weighed by a normal about mu, with mu itself drawn to nought: an empirical Bayes estimate (Efron and Morris, J. Amer.
@@ -23,6 +25,7 @@ from standwatch.estimate.gaussian_sum import Floats, log_sum
 from standwatch.estimate.grid import SPREAD, Grid
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import Learned, NoiseShift, WindingStep
+from standwatch.estimate.learning_springs import spring_runs
 from standwatch.estimate.states import States
 from standwatch.estimate.timekeeping import EngineTimekeeping, lines_of
 from standwatch.model.answers import NotYetKnown
@@ -61,7 +64,8 @@ def learn(histories: Sequence[History]) -> Learned:
             if any(abs(math.log(f)) > _SHIFTED for f in (shift.white, shift.walk, shift.reading)):
                 noise[kind] = shift
     losing = [h for h in telling if h.traits.weights and not h.traits.maintaining]
-    return Learned(noise, _winding(losing[-MOST_CLOCKS:]))
+    springs = sorted((h for h in histories if h.visits), key=lambda h: (h.visits[-1].at, h.clock.tag))
+    return Learned(noise, _winding(losing[-MOST_CLOCKS:]), spring_runs(springs))
 
 
 def wide_grid() -> Grid:

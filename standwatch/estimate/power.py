@@ -9,8 +9,9 @@ from datetime import datetime
 from standwatch.estimate.answers import Power, TrainRun
 from standwatch.estimate.falls import Weight
 from standwatch.estimate.history import History
+from standwatch.estimate.learned import DEFAULTS, Learned, SpringRuns
 from standwatch.estimate.legs import Leg, Legs, legs_of
-from standwatch.estimate.springs import Spring
+from standwatch.estimate.springs import USUAL, Spring
 from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.winding import one_weight, winds
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
@@ -27,16 +28,21 @@ _CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 
 
-def power_of(history: History) -> Power:
-    """The wind-down of each train of `history`'s clock now, in the trains' order; none for a reference."""
+def power_of(history: History, learned: Learned = DEFAULTS) -> Power:
+    """The wind-down of each train of `history`'s clock now, in the trains' order; none for a reference.
+
+    `learned` tells how long springs of its kind run in this shop.
+    """
     traits = history.traits
     if traits.reference:
         return Power(())
     if one_weight(traits):
         one = _weight_run(history, _as_read(history))
         return Power(tuple(replace(one, train=train) for train in traits.trains))
-    run = _weight_run if traits.weights else _spring_run
-    return Power(tuple(run(history, train) for train in traits.trains))
+    if traits.weights:
+        return Power(tuple(_weight_run(history, train) for train in traits.trains))
+    runs = learned.springs.get(traits.kind.name, USUAL)
+    return Power(tuple(_spring_run(history, train, runs) for train in traits.trains))
 
 
 def _as_read(history: History) -> Train:
@@ -197,11 +203,11 @@ def _weight_now(
     return weight.fall(), runs_out
 
 
-def _spring_run(history: History, train: Train) -> TrainRun:
+def spring_of(history: History, train: Train, runs: SpringRuns | None) -> tuple[Spring, Legs]:
+    """`train`'s spring after all that is told of it, and its legs; `runs` as `Spring` takes it."""
     traits = history.traits
-    clock = TrainClock(1.0, (), (), ())
-    spring = Spring(traits.duration_h / 24, traits.turns.get(train))
-    legs = legs_of(history, train, clock)
+    spring = Spring(traits.duration_h / 24, traits.turns.get(train), runs)
+    legs = legs_of(history, train, TrainClock(1.0, (), (), ()))
     for leg in legs.legs:
         spring.advance(leg.ran, leg.loose, leg.shown)
         if leg.ran_out:
@@ -210,6 +216,13 @@ def _spring_run(history: History, train: Train) -> TrainRun:
             spring.lose()
         elif leg.wound:
             spring.wind(leg.visit.row.amount)
+    if not legs.stands:
+        spring.advance(0.0, 0.0, legs.shown)
+    return spring, legs
+
+
+def _spring_run(history: History, train: Train, runs: SpringRuns) -> TrainRun:
+    spring, legs = spring_of(history, train, runs)
     no_weight = NotYetKnown("a spring drives it: there is no weight to read")
     runs_out: Moment | NotYetKnown
     if legs.stands:
@@ -217,6 +230,5 @@ def _spring_run(history: History, train: Train) -> TrainRun:
     elif not spring.wound:
         runs_out = _nothing_told(history, "wind to the top")
     else:
-        spring.advance(0.0, 0.0, legs.shown)
-        runs_out = _moment(clock, legs.since, spring.run_down())
+        runs_out = _moment(TrainClock(1.0, (), (), ()), legs.since, spring.run_down())
     return TrainRun(train, _wound_at(history, train), no_weight, None, no_weight, runs_out)

@@ -1,7 +1,7 @@
 """How long a spring really drives its train: from turns told at winding, run-outs, and runs seen going on.
 
 The logarithm of real over rated days is kept as weights on a grid. That most springs run a fifth longer than rated is
-an assumption of the trade, until the clock's own turns and run-outs say better.
+an assumption of the trade, until the kind's run-outs in this shop, or the clock's own turns, say better.
 """
 
 from __future__ import annotations
@@ -10,6 +10,8 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
+
+from standwatch.estimate.learned import SpringRuns
 
 Floats = NDArray[np.float64]
 
@@ -23,6 +25,20 @@ PARTIAL_Z = 4.0
 """Turns fewer by this many standard doubts than the slowest likely spring would take are a wind in part."""
 
 
+USUAL = SpringRuns(0.2, 0.14, 0)
+"""Most springs run a fifth longer than rated: an assumption of the trade, until a kind's own run-outs replace it."""
+ODD, ODD_SD = 0.1, 0.25
+"""One in ten is anything, about that fifth less."""
+LOG_RATIOS = np.linspace(-0.6, 1.0, 161)
+
+
+def prior_of(runs: SpringRuns) -> Floats:
+    """The weights on LOG_RATIOS of a spring of which nothing is told."""
+    usual = (1 - ODD) / runs.sd * np.exp(-0.5 * ((LOG_RATIOS - runs.mean) / runs.sd) ** 2)
+    odd = ODD / ODD_SD * np.exp(-0.5 * ((LOG_RATIOS - runs.mean + USUAL.mean) / ODD_SD) ** 2)
+    return (usual + odd) / np.sum(usual + odd)
+
+
 def normal_below(z: Floats) -> Floats:
     """The standard normal distribution function, within 1e-7 (Abramowitz and Stegun 26.2.17, from memory)."""
     t = 1 / (1 + 0.2316419 * np.abs(z))
@@ -32,19 +48,20 @@ def normal_below(z: Floats) -> Floats:
 
 
 class Spring:
-    """One spring, rated `rated` days, of `turns` key turns from run down to full (None: not told)."""
+    """One spring, rated `rated` days, of `turns` key turns from run down to full (None: not told).
 
-    def __init__(self, rated: float, turns: float | None) -> None:
+    `runs` is how long springs of its kind run; None: all runs alike, to see what its own story tells.
+    """
+
+    def __init__(self, rated: float, turns: float | None, runs: SpringRuns | None = USUAL) -> None:
         self.rated, self.turns = rated, turns
-        self._log = np.linspace(-0.6, 1.0, 161)
-        self._days = rated * np.exp(self._log)
+        self._days = rated * np.exp(LOG_RATIOS)
+        self._prior = np.full(len(LOG_RATIOS), 1 / len(LOG_RATIOS)) if runs is None else prior_of(runs)
         self.lose()
 
     def lose(self) -> None:
         """Opened: another spring, for all that is known."""
-        usual = 0.9 / 0.14 * np.exp(-0.5 * ((self._log - 0.2) / 0.14) ** 2)
-        odd = 0.1 / 0.25 * np.exp(-0.5 * (self._log / 0.25) ** 2)
-        self._weights: Floats = (usual + odd) / np.sum(usual + odd)
+        self._weights: Floats = self._prior
         self._used: Floats = np.zeros_like(self._days)
         self._run = 0.0
         self._shown = 0.0
@@ -95,11 +112,14 @@ class Spring:
             self.turns is not None and told is not None and told < 0.9 * self.turns and told <= self.turns - 1
         ):
             return
-        seen, found = self._out
+        self._weigh(self._ended(*self._out))
+
+    def _ended(self, seen: float, found: float) -> Floats:
+        """How likely each spring is to have run out between `seen` and `found`, in days of this run."""
         lasted = self._days - self._used
         sd = RUN_SD * self._days
         chance = normal_below((max(found, seen + 0.01) - lasted) / sd) - normal_below((seen - lasted) / sd)
-        self._weigh((1 - BLUNDER) * chance + BLUNDER * float(np.sum(chance * self._weights)) + 1e-12)
+        return np.asarray((1 - BLUNDER) * chance + BLUNDER * float(np.sum(chance * self._weights)) + 1e-12)
 
     def _learn_shown(self, shown: float) -> None:
         if shown > 0:
@@ -109,9 +129,18 @@ class Spring:
         weights = self._weights * likelihood
         self._weights = weights / np.sum(weights)
 
+    def told(self) -> Floats:
+        """How likely each run is by all that was told up to now, the last run included; 1 at most."""
+        told = self._weights / self._prior
+        if self._out is not None:
+            told = told * self._ended(*self._out)
+        elif self._shown > 0:
+            told = told * normal_below((self._days - self._used - self._shown) / (RUN_SD * self._days))
+        return np.asarray(told / np.max(told))
+
     def run_down(self) -> tuple[float, float, float]:
         """Days from the end of the last advance at which it runs out: 2.5, 50 and 97.5 %, given that it went so far."""
-        step = float(self._log[1] - self._log[0])
+        step = float(LOG_RATIOS[1] - LOG_RATIOS[0])
         reach = int(4 * RUN_SD / step)
         kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) * step / RUN_SD) ** 2)
         runs = np.convolve(self._weights, kernel / np.sum(kernel), mode="same")

@@ -173,7 +173,7 @@ class Assessor:
 
     def estimates(self, history: History, now: datetime) -> Estimates:
         """The estimates of one clock, by what the shop's clocks had taught by `now`."""
-        return self._estimates_with(history, self.time(history, now), now)
+        return self._estimates_with(history, self.time(history, now), now, self.learned(now))
 
     def time(self, history: History, now: datetime) -> Timekeeping:
         """Error and rate of one clock, by what the shop's clocks had taught by `now`."""
@@ -260,14 +260,19 @@ class Assessor:
         alone = {} if around.common != NOTHING_SHARED else {tag: self._sharing.alone(tag, now) for tag in tags}
         rest = [self._history(facts, now, around) for facts in wanted if alone.get(facts.clock.body.tag) is None]
         anew = zip(rest, self._times_of(rest, learned=learned), strict=True)
-        return [self._estimates_with(*(alone.get(tag) or next(anew)), now, around.mates.get(tag, ())) for tag in tags]
+        return [
+            self._estimates_with(*(alone.get(tag) or next(anew)), now, learned, around.mates.get(tag, ()))
+            for tag in tags
+        ]
 
-    def _estimates_with(self, history: History, time: Timekeeping, now: datetime, mates: Mates = ()) -> Estimates:
+    def _estimates_with(
+        self, history: History, time: Timekeeping, now: datetime, learned: Learned, mates: Mates = ()
+    ) -> Estimates:
         """The estimates of one clock beside its `mates`; of one at its owner's with the error there, for who asks."""
         from standwatch.estimate.estimates import estimates_with  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         beside = [known for mate in mates if (known := self._sharing.known(mate)) is not None]
-        found = estimates_with(history, time, beside)
+        found = estimates_with(history, time, beside, learned=learned)
         if history.home_since is None:
             return found
         return replace(found, find_home=partial(self.at_home, history, time, now))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 from standwatch.estimate.breaks import WIND_LOSS_S
-from standwatch.estimate.learned import Learned, NoiseShift, WindingStep
+from standwatch.estimate.learned import Learned, NoiseShift, SpringRuns, WindingStep
 from standwatch.horology.kinds import KINDS
 from standwatch.model.answers import Z95
 from standwatch.model.units import round_to_doubt
+from standwatch.model.words import KindName
 
 _USUAL = "as usual"
 
@@ -19,6 +22,7 @@ def taught(learned: Learned) -> tuple[str, ...]:
         lines.append(f"learned from {one}: {_noise(shift)}")
     if learned.winding is not None:
         lines.append(_winding(learned.winding))
+    lines += [_springs(kind, runs) for kind, runs in sorted(learned.springs.items(), key=lambda p: KINDS[p[0]].title)]
     return tuple(lines)
 
 
@@ -31,6 +35,12 @@ def _noise(shift: NoiseShift) -> str:
 def _factor(value: float) -> str:
     told = f"{value:.1f}" if value >= 0.5 else f"{value:.2f}"
     return _USUAL if float(told) == 1 else f"{told} times the usual"
+
+
+def _springs(kind: KindName, runs: SpringRuns) -> str:
+    one = f"{runs.clocks} {KINDS[kind].title} clock" + ("s" if runs.clocks != 1 else "")
+    low, high = (math.exp(runs.mean + side * Z95 * runs.sd) for side in (-1, 1))
+    return f"learned from {one}: springs run {math.exp(runs.mean):.2f} times as rated ({low:.1f} to {high:.1f})"
 
 
 def _winding(step: WindingStep) -> str:

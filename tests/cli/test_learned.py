@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import numpy as np
 import pytest
@@ -79,3 +79,32 @@ def test_what_a_wind_costs_is_learned_from_all_that_are_wound_so(program: Progra
 def _doubt(clock: dict[str, dict[str, float]]) -> float:
     rate = clock["rate_s_per_day"]
     return rate["high"] - rate["low"]
+
+
+def test_springs_that_run_long_teach_how_long_the_next_of_their_kind_runs(program: Program) -> None:
+    clocks: list[Row] = [{"tag": f"S{n}", "kind": "mantel", "trains": "going"} for n in range(11)]
+    rows: list[Row] = [{"at": MIDNIGHT + timedelta(hours=8), "tag": f"S{n}", "work": "wound"} for n in range(10)]
+    rows += [
+        {"at": MIDNIGHT + timedelta(days=day, hours=8), "tag": f"S{n}", "error_s": 5 * day}
+        for n in range(10)
+        for day in range(1, 12)
+    ]
+    rows += [
+        {"at": MIDNIGHT + timedelta(days=12 + n % 3, hours=8), "tag": f"S{n}", "work": "ran-out"} for n in range(10)
+    ]
+    rows.append({"at": MIDNIGHT + timedelta(days=27, hours=8), "tag": "S10", "error_s": 0.0, "work": "wound"})
+    program("import", write_ledger(program.book.parent / "ledger", clocks, rows), now=NOW)
+    [line] = [each for each in program("status", now=NOW).out.splitlines() if "springs run" in each]
+    # rated for eight days, seen going on the eleventh, found run out on the twelfth to the fourteenth
+    assert line.startswith("learned from 10 mantel clocks: springs run 1.4")
+    taught = program("status", "S10", "--json", now=NOW).json["clocks"][0]["wind_down"]
+    program("set", "learning=no", now=NOW)
+    assert "springs run" not in program("status", now=NOW).out
+    usual = program("status", "S10", "--json", now=NOW).json["clocks"][0]["wind_down"]
+    wound = MIDNIGHT + timedelta(days=27, hours=8)
+    ends = {
+        name: (datetime.fromisoformat(w["at"]) - wound) / timedelta(days=1)
+        for name, w in (("taught", taught), ("usual", usual))
+    }
+    assert ends["taught"] == pytest.approx(11.8, abs=0.4)
+    assert ends["usual"] == pytest.approx(9.7, abs=0.3)
