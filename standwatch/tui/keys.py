@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import get_args
 
-from textual.binding import Binding, InvalidBinding
+from textual.binding import Binding, BindingsMap, InvalidBinding
 from textual.keys import REPLACED_KEYS, key_to_character
 from textual.keys import Keys as Known
 
@@ -47,10 +47,25 @@ class Keys:
         room = len(action.shown.split())
         return action.shown if moved is None else " ".join(key_words(key) for key in moved[:room])
 
-    @property
-    def keymap(self) -> dict[str, str]:
-        """As Textual wants it."""
-        return {name: ",".join(keys) for name, keys in self.moved.items()}
+    def applied(self, bindings: BindingsMap) -> BindingsMap:
+        """A node's bindings as the person has them.
+
+        Textual's own keymap takes a key away from every action that has it, and a screen of several places has one
+        key for several.
+        """
+        if not self.moved:
+            return bindings
+        told = [(key, each) for key, group in bindings.key_to_bindings.items() for each in group]
+        fresh: dict[str, list[Binding]] = {}
+        for key, each in told:
+            if (each.id or "") not in self.moved:
+                fresh.setdefault(key, []).append(each)
+        for name, each in {each.id: each for _, each in told if each.id in self.moved}.items():
+            for key in self.moved[name or ""]:
+                fresh.setdefault(key, []).append(each.with_key(key))
+        applied = bindings.copy()
+        applied.key_to_bindings = fresh
+        return applied
 
 
 def key_words(key: str) -> str:

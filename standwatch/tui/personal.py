@@ -49,7 +49,6 @@ class PersonalApp(Desk):
         self._file = own.file
         self._ask = own.ask
         self.keys, wrong = keys_of(own.settings)
-        self.set_keymap(self.keys.keymap)
         for theme in (DARK, LIGHT, *(theme_of(name, cells) for name, cells in own.settings.themes.items())):
             self.register_theme(theme)
         # Textual takes $TEXTUAL_THEME for its first theme before ours are known to it: change to it once they are

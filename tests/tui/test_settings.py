@@ -42,6 +42,15 @@ async def opened(
         yield app, pilot
 
 
+async def told(app: StandwatchApp, pilot: Pilot[Any]) -> str:
+    """What is said, once something is."""
+    for _ in range(40):
+        if app._notifications:
+            break
+        await pilot.pause(0.05)
+    return said(app)
+
+
 def said(app: StandwatchApp) -> str:
     return " ".join(note.message for note in app._notifications)
 
@@ -129,6 +138,16 @@ async def test_a_moved_key_works_and_is_shown_and_the_old_one_doesn_t(size: tupl
         assert "F2 facts" in text_of(app).splitlines()[-1]
 
 
+async def test_of_a_screen_with_several_places_only_the_one_s_key_is_moved(shop_book: Path) -> None:
+    async with opened(shop_book, '[keys]\nround.stopped = "s"\nround.note = "m"\n', WIDE) as (app, pilot):
+        await press(pilot, "r")
+        bound = app.screen._bindings.key_to_bindings
+        assert [each.id for each in bound["s"]] == ["round.stopped"]
+        assert {each.id for each in bound["x"]} >= {"round-take.stopped", "round-surprise.stopped"}
+        assert "round.stopped" not in {each.id for each in bound["x"]}
+        assert [each.id for each in bound["m"]][-1] == "round.note", "another place's m goes before"
+
+
 def test_the_page_s_example_moves_its_keys() -> None:
     page = (Path(__file__).parents[2] / "docs" / "settings.md").read_text("utf-8")
     keys, wrong = keys_of(settings_of(page.split("```toml\n")[1].split("```")[0]))
@@ -142,7 +161,8 @@ def test_the_page_s_example_moves_its_keys() -> None:
 async def test_the_screens_open_with_the_rest_and_say_what_is_wrong(shop_book: Path) -> None:
     text = 'theme = "standwatch-lihgt"\nbell = maybe\n[keys]\nstand.undo = "t"\nstand.touched = "x"\n'
     async with opened(shop_book, text) as (app, pilot):
-        assert "settings.toml:1: no theme is called 'standwatch-lihgt'; did you mean standwatch-light?" in said(app)
+        first = await told(app, pilot)
+        assert "settings.toml:1: no theme is called 'standwatch-lihgt'; did you mean standwatch-light?" in first
         assert "more: the end of the help lists them" in said(app)
         assert app.theme == "standwatch-dark"
         await press(pilot, "x")
@@ -220,7 +240,7 @@ async def test_where_it_can_t_be_kept_it_is_said(shop_book: Path, tmp_path: Path
     async with opened(shop_book, file=file) as (app, pilot):
         app.theme = "standwatch-light"
         await pilot.pause()
-        await settle(pilot)
+        await told(app, pilot)
         assert "the theme is not kept: settings.toml:1: " in said(app)
     assert file.read_text("utf-8") == "[keys\n"
 

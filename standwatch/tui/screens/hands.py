@@ -30,7 +30,7 @@ from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.works import WorkKey, ask_words, works_for
 
-_OF_A_CLOCK = frozenset({"read", "touched", "open_clock", "regulate", "undo", "release"})
+_OF_A_CLOCK = frozenset({"read", "touched", "open_clock", "regulate", "undo", "release", "stoppage"})
 _WORKED_OUT = _OF_A_CLOCK | {"add", "import"}
 
 
@@ -46,6 +46,10 @@ class HandsScreen(Screen[None]):
         self._stamp: datetime | None = None
         self._receipt: Receipt | None = None
         self._asked_undo: str | None = None
+
+    def on_mount(self) -> None:
+        """The keys as the person has them; Textual calls this besides the screens' own."""
+        self._bindings = self.stand_app.keys.applied(self._bindings)
 
     @property
     def stand_app(self) -> Desk:
@@ -259,6 +263,11 @@ class HandsScreen(Screen[None]):
         """Whether to touch the nut, and how far."""
         if self.chosen is not None:
             self.stand_app.open_regulate(self.chosen.tag)
+
+    def action_stoppage(self) -> None:
+        """When and why it stopped."""
+        if self.chosen is not None:
+            self.stand_app.open_stoppage(self.chosen.tag)
 
     def action_release(self) -> None:
         """May the chosen clock go?"""

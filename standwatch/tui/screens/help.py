@@ -64,7 +64,8 @@ class HelpScreen(ModalScreen[None]):
         yield Foot("help")
 
     def on_mount(self) -> None:
-        """As high as its text."""
+        """As high as its text; the keys as the person has them."""
+        self._bindings = cast("Desk", self.app).keys.applied(self._bindings)
         self._fit()
 
     def on_resize(self) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import cast
 
 from textual import events
 from textual.app import ComposeResult
@@ -16,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from standwatch.tui.actions import bindings
+from standwatch.tui.desk import Desk
 from standwatch.tui.draw.paint import Lines, line, rule, stack
 from standwatch.tui.draw.prompts import works_grid
 from standwatch.tui.widgets.sheet import Draw, Sheet, nothing
@@ -40,6 +42,10 @@ class EntryLine(Input):
     @dataclass
     class HelpWanted(Message):
         """F1."""
+
+    def on_mount(self) -> None:
+        """The keys as the person has them."""
+        self._bindings = cast("Desk", self.app).keys.applied(self._bindings)
 
     def on_key(self, event: events.Key) -> None:
         """Space in an empty line."""
@@ -73,6 +79,10 @@ class WorkPicker(Sheet, can_focus=True):
         """A work's key."""
 
         known: WorkKey
+
+    def on_mount(self) -> None:
+        """The keys as the person has them."""
+        self._bindings = cast("Desk", self.app).keys.applied(self._bindings)
 
     def on_key(self, event: events.Key) -> None:
         """A work's key; but for this place's own no other key means anything here."""
@@ -185,8 +195,7 @@ class Bar(Widget):
         )
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Tell the line so far."""
-        event.stop()
+        """Tell the line so far; a screen that takes figures as they come hears of it too."""
         if self.mode == "entry":
             self._show_under(event.value)
 
