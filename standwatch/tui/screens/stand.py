@@ -6,7 +6,6 @@ import asyncio
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import partial
-from pathlib import Path
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
@@ -15,19 +14,15 @@ from textual.geometry import Size
 from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
-from standwatch.model.errors import StandwatchError
 from standwatch.service.by_place import by_place, rail_words
-from standwatch.service.ports import ImportReport
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import stand as draw
 from standwatch.tui.draw.chart import draw as draw_chart
 from standwatch.tui.draw.columns import Row, clock_row, columns_for, roster_row
-from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
-from standwatch.tui.draw.prompts import new_clock_under
 from standwatch.tui.draw.traces import chart_of
-from standwatch.tui.entry import parse_new_clock
+from standwatch.tui.screens.bringing import BringingScreen
 from standwatch.tui.screens.finding import FindingScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.foot import Foot
@@ -35,7 +30,7 @@ from standwatch.tui.widgets.sheet import Sheet
 from standwatch.tui.widgets.table import StandTable
 
 
-class StandScreen(FindingScreen):
+class StandScreen(FindingScreen, BringingScreen):
     """The table of clocks with counts above, the chosen one's panel beside where there is room, the bar below."""
 
     PLACE = "stand"
@@ -253,76 +248,6 @@ class StandScreen(FindingScreen):
         """The coming quarter."""
         self.stand_app.open_listening()
 
-    # the first clock, and a ledger
-
-    def action_add(self) -> None:
-        """A new clock: tag, kind and, if it has one, slot."""
-        self._ask(
-            lambda: "ADD A CLOCK  its tag, its kind, its slot: 2426 longcase A4",
-            lambda text, width: new_clock_under(text, parse_new_clock(text), width),
-            self._add,
-        )
-
-    def _add(self, text: str) -> None:
-        entry = parse_new_clock(text)
-        if entry.problem:
-            problem = entry.problem
-            self.bar.complain(lambda width: wrapped(problem, width, 3, strong(WARNING)))
-            return
-        behind(self, partial(self._write_clock, entry.cells), group="record")
-
-    async def _write_clock(self, cells: dict[str, object]) -> None:
-        now = self.stand_app.now()
-        try:
-            written = await self.stand_app.backroom.ask(lambda stand: stand.add_clock(cells, now))
-        except StandwatchError as error:
-            sentence = str(error)
-            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
-            return
-        then = (
-            f"Mind: {written.warning}." if written.warning else "Space takes its first reading, t says what was done."
-        )
-        self.say("ADDED", f"{written.tag} is on the stand. {then}")
-        await self.stand_app.look().wait()
-        self.table.choose(written.tag)
-
-    def action_import(self) -> None:
-        """A ledger from a folder or a file."""
-
-        def under(_text: str, width: int) -> Lines:
-            return wrapped("clocks.csv and checkins.csv; all of it comes in, or nothing", width, 2, "$foreground-muted")
-
-        self._ask(lambda: "IMPORT A LEDGER  the folder or file", under, self._import)
-
-    def _import(self, text: str) -> None:
-        path = Path(text.strip().strip("'\"")).expanduser()
-        if not text.strip():
-            self.bar.complain(lambda width: wrapped("nothing typed yet; Esc leaves", width, 1, strong(WARNING)))
-            return
-        behind(self, partial(self._bring_in, path), group="import")
-
-    async def _bring_in(self, path: Path) -> None:
-        app, now = self.stand_app, self.stand_app.now()
-
-        def progress(rows: int) -> None:
-            app.call_from_thread(self._progress, rows)
-
-        try:
-            report = await app.backroom.apart(lambda stand: stand.import_ledger([path], now, progress=progress))
-        except StandwatchError as error:
-            sentence = str(error)
-            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
-            return
-        self.say("IMPORTED", _imported(report))
-        app.look()
-
-    def _progress(self, rows: int) -> None:
-        self.bar.complain(lambda width: wrapped(f"{rows} rows read", width, 1))
-
-
-def _imported(report: ImportReport) -> str:
-    told = [f"{report.added.get(name, 0)} new of {rows} in {name}" for name, rows in report.rows.items()]
-    return "; ".join([*told, *report.notes])
-
-
-__all__ = ["StandScreen"]
+    def action_round(self) -> None:
+        """The morning round."""
+        self.stand_app.open_round()
