@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from concurrent.futures import Executor
-from dataclasses import dataclass, field
-from typing import TypeVar
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TypeAlias
 
-from tests.bench.engine.bounds import Bound
+from tests.bench.run import AnyRun
 
 
 @dataclass(frozen=True)
@@ -72,23 +71,7 @@ QUICK = Sizes(
 )
 
 
-J = TypeVar("J")
-R = TypeVar("R")
-
-
-@dataclass
-class Run:
-    """One seed's run: what the lines need, and what they share (the cells are simulated once)."""
-
-    seed: int
-    sizes: Sizes
-    bound: Bound
-    pool: Executor
-    kept: dict[str, object] = field(default_factory=dict)
-
-    def over(self, ask: Callable[[J], R], jobs: Iterable[J]) -> list[R]:
-        """`ask` of each job, on the pool, in the jobs' order."""
-        return list(self.pool.map(ask, jobs))
+Run: TypeAlias = AnyRun[Sizes]
 
 
 def text_of(rows: Iterable[Row]) -> str:

@@ -1,16 +1,11 @@
-"""What the lines of one seed's run need."""
+"""How many clocks a run of weights, springs, blows and stops takes."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from concurrent.futures import Executor
-from dataclasses import dataclass, field
-from typing import TypeVar
+from dataclasses import dataclass
+from typing import TypeAlias
 
-from tests.bench.engine.bounds import Bound
-
-J = TypeVar("J")
-R = TypeVar("R")
+from tests.bench.run import AnyRun
 
 
 @dataclass(frozen=True)
@@ -30,16 +25,4 @@ FULL = Sizes(clocks=1000, springs=1000, faults=1000, healthy=2000, stops=1000, c
 QUICK = Sizes(clocks=60, springs=150, faults=100, healthy=120, stops=100, clusters=600, home=300)
 
 
-@dataclass
-class Run:
-    """One seed's run. `over` asks on the pool; `kept` holds what several lines share."""
-
-    seed: int
-    sizes: Sizes
-    bound: Bound
-    pool: Executor
-    kept: dict[str, object] = field(default_factory=dict)
-
-    def over(self, ask: Callable[[J], R], jobs: Iterable[J]) -> list[R]:
-        """`ask` of each job, on the pool, in the jobs' order."""
-        return list(self.pool.map(ask, jobs))
+Run: TypeAlias = AnyRun[Sizes]
