@@ -126,7 +126,9 @@ def _in_case(case: Case) -> Hearing | None:
         at = next_quarter(case, next_in_shop(case, case.now), quarters)
         return Hearing(at, f"listen {_when(case, at)}: {_quarters(quarters)} in step in its own case", _short(case, at))
     struck = strokes(case).of(12) if twelve else None
-    return struck and Hearing(struck, f"hear twelve {_when(case, struck)}, in its own case", "hear twelve")
+    if struck is None:
+        return None
+    return Hearing(struck, f"hear twelve {_when(case, struck)}, in its own case", "hear twelve")
 
 
 def _out_for_a_reason(case: Case) -> bool:
