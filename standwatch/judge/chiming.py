@@ -122,7 +122,7 @@ def tunes(case: Case) -> Verdict:
     if not left:
         return met(name, number, limit, "each tune and silent, with the return")
     told = [n for n in left if n]
-    words = [f"{tune_words(case, told)}, four quarters each"] if told else []
+    words = [f"{tune_words(case, told)}, four quarters{' each' if len(told) > 1 else ''}"] if told else []
     words += ["silent with the return from it"] if 0 in left else []
     return not_yet(name, number, limit, f"to hear: {'; '.join(words)}", case.now)
 

@@ -288,5 +288,5 @@ def test_tunes_are_told_by_their_names_in_the_selectors_order() -> None:
         return verdict("tunes", KIND, lines, now=NOW, tunes="Larkspur; Mill").because
 
     assert because() == "to hear: Larkspur and Mill, four quarters each; silent with the return from it"
-    assert because(*turned(1, "11-03")) == "to hear: Mill, four quarters each; silent with the return from it"
-    assert because(*SILENT, *turned(2, "11-06")) == "to hear: Larkspur, four quarters each"
+    assert because(*turned(1, "11-03")) == "to hear: Mill, four quarters; silent with the return from it"
+    assert because(*SILENT, *turned(2, "11-06")) == "to hear: Larkspur, four quarters"
