@@ -16,6 +16,7 @@ from standwatch.judge.level import level_words, levels_of
 from standwatch.judge.regulation import Advice
 from standwatch.judge.shaken import bumped_words
 from standwatch.judge.start_sheet import missing_of
+from standwatch.judge.uncounted import uncounted_words
 from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words
@@ -163,6 +164,8 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
         if done.surprise:
             lines.append(f"  a surprise: look again; `standwatch undo {done.tag}` takes this reading back")
     lines += [f"  {done.unsure}"] if done.unsure else []
+    uncounted = uncounted_words(after.estimates.history, done.id)
+    lines += [f"  {uncounted}"] if uncounted else []
     lines += [f"  {off.text}" for off in done.falls_off]
     rate = after.estimates.time.rate
     if isinstance(rate, Quantity):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -18,6 +19,8 @@ from standwatch.model.words import Train, Work
 
 FIRST_SWING = timedelta(minutes=15)
 """A self-setting crutch finds its beat by a wide first swing, which is no amplitude (common practice)."""
+STARTS = (Work.RESTARTED, Work.BEAT_SET)
+"""What such a swing follows."""
 IN_DOUBT = timedelta(hours=24)
 DOUBT_SHARE = {"pendulum": 0.03, "balance": 0.04, "torsion": 0.03}
 SHORT_PENDULUM_SHARE = 0.06
@@ -60,24 +63,29 @@ def _readings(history: History) -> list[SwingReading]:
     share = reading_share(history.traits)
     wound = [at for at, _ in winds(history, Train.GOING)]
     counted: list[SwingReading] = []
-    started: datetime | None = None
+    starts = history.works(*STARTS)
     for visit in history.visits:
         degrees = visit.row.amplitude_deg
-        if degrees and _counts(history, visit, opened[-1] if opened else None, started):
+        if degrees and _counts(history, visit, opened[-1] if opened else None, starts):
             before = bisect_left(wound, visit.at)  # what is read on a visit is as found: its own wind comes after
             hours = (visit.at - wound[before - 1]) / timedelta(hours=1) if before else None
             counted.append(SwingReading(visit.id, visit.at, degrees, share * degrees, hours))
-        if visit.work in {Work.RESTARTED, Work.BEAT_SET}:
-            started = visit.at
     return counted
 
 
-def _counts(history: History, visit: Visit, opened: tuple[datetime, int] | None, started: datetime | None) -> bool:
+def _counts(history: History, visit: Visit, opened: tuple[datetime, int] | None, starts: Sequence[Visit]) -> bool:
     return (
         visit.work not in HUNG
         and (opened is None or (visit.at, visit.order) > opened)
-        and (started is None or visit.at - started > FIRST_SWING)
+        and not is_first_swing(visit, starts)
         and not in_doubt(history, visit.at)
+    )
+
+
+def is_first_swing(visit: Visit, starts: Iterable[Visit]) -> bool:
+    """Whether what is read of the swing on `visit` is the wide swing after one of `starts`, which finds the beat."""
+    return any(
+        (start.at, start.order) < (visit.at, visit.order) and visit.at - start.at <= FIRST_SWING for start in starts
     )
 
 
@@ -104,8 +112,10 @@ _PAST = {
 def _spare(history: History, last: SwingReading) -> Answer:
     """Per cent over the unlocking point."""
     if history.traits.oscillator != "pendulum":
-        judged = "in degrees" if history.traits.oscillator == "balance" else "by its overswing"
-        return NotYetKnown(f"a {history.traits.oscillator} is judged {judged}")
+        balance = history.traits.oscillator == "balance"
+        return NotYetKnown(
+            "a balance is judged in degrees" if balance else "a torsion pendulum is judged by its overswing"
+        )
     unlock = history.clock.unlock_deg
     if unlock is None:
         return NotYetKnown("no unlocking point: swing can't be judged; two minutes with the bob")

@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import SwingReading
 from standwatch.estimate.history import Visit
-from standwatch.estimate.swing import in_doubt
+from standwatch.estimate.swing import STARTS, in_doubt, is_first_swing
 from standwatch.estimate.winding import wind_hours
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
@@ -23,7 +23,7 @@ from standwatch.judge.evidence import (
 from standwatch.judge.settling import settled_at, settling_until
 from standwatch.model.answers import Quantity
 from standwatch.model.units import reached
-from standwatch.model.words import Requirement, Work
+from standwatch.model.words import Requirement
 
 SPARE_PCT = 25.0
 """A pendulum's swing over the point where its escapement just fails to unlock, at least."""
@@ -33,8 +33,6 @@ OVERSWING_DIFFERENCE_DEG = 10.0
 READING_DOUBT = 0.03
 """Standard doubt of a swing read in degrees, as a part of it (common practice)."""
 FALL_PCT_PER_WEEK = 2.0
-WIDE_FIRST_SWING = timedelta(minutes=15)
-"""The first swings after a restart or a setting of the beat find the beat; they are no amplitude."""
 LEAST_READINGS = 3
 
 
@@ -192,12 +190,12 @@ def _beat_words(case: Case, value: float) -> str:
 
 def _overswings(case: Case) -> list[tuple[datetime, float]]:
     """Each time both sides of a torsion pendulum were read, and the lesser overswing in degrees."""
-    wide = [v.at for v in case.history.works(Work.RESTARTED, Work.BEAT_SET)]
+    starts = case.history.works(*STARTS)
     found = []
     for visit in _since_swing_opened(case):
         left, right = visit.row.overswing_left_deg, visit.row.overswing_right_deg
-        first_swing = any(timedelta() < visit.at - start <= WIDE_FIRST_SWING for start in wide)
-        if left is not None and right is not None and not (first_swing or in_doubt(case.history, visit.at)):
+        uncounted = is_first_swing(visit, starts) or in_doubt(case.history, visit.at)
+        if left is not None and right is not None and not uncounted:
             found.append((visit.at, min(left, right)))
     return found
 

@@ -57,7 +57,10 @@ def test_spare_is_over_its_own_unlocking_point() -> None:
     without = swing("longcase", "11-02 08:00 amplitude_deg=2.5").spare_pct
     assert why(without) == "no unlocking point: swing can't be judged; two minutes with the bob"
     assert why(swing("carriage", "11-02 08:00 amplitude_deg=240").spare_pct) == "a balance is judged in degrees"
-    assert why(swing("torsion", "11-02 08:00 amplitude_deg=300").spare_pct) == "a torsion is judged by its overswing"
+    assert (
+        why(swing("torsion", "11-02 08:00 amplitude_deg=300").spare_pct)
+        == "a torsion pendulum is judged by its overswing"
+    )
 
 
 def times(found: Swing) -> list[str]:

@@ -7,6 +7,7 @@ from datetime import datetime
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.uncounted import uncounted_words
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.units import clock_words, error_words
 from standwatch.service.views import Receipt
@@ -75,6 +76,8 @@ def _follows(receipt: Receipt, width: int) -> Lines:
     betrayed = [part for work in receipt.unsaid for part in wrapped(work.text, width, 2, strong(WARNING))]
     betrayed += wrapped(f"mind: {receipt.warning}", width, 3, strong(WARNING)) if receipt.warning else []
     betrayed += wrapped(receipt.unsure, width, 2, WARNING) if receipt.unsure else []
+    uncounted = uncounted_words(receipt.assessment.estimates.history, receipt.id)
+    betrayed += wrapped(uncounted, width, 2, WARNING) if uncounted else []
     betrayed += [part for off in receipt.falls_off for part in wrapped(off.text, width, 2, strong(WARNING))]
     return [*betrayed, *wrapped(f"follows: {receipt.assessment.next.text}", width, 2)]
 
