@@ -74,7 +74,7 @@ def _counts(case: Case) -> Hearing:
     if coming:
         at, hour = min(coming)
         text += f" {_when(case, at)}" if len(hours) == 1 else f"; {HOURS[hour - 1]} sounds {_when(case, at)}"
-    closed = closed_words(case, hours)
+    closed = closed_words(heard, hours, case.traits)
     return Hearing(min(coming)[0] if coming else None, f"{text}; {closed}" if closed else text, short)
 
 

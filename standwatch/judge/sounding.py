@@ -91,12 +91,11 @@ def _ahead_s(case: Case) -> float:
     return dial_ahead_s(case.history, case.now) + off
 
 
-def closed_words(case: Case, wanted: Sequence[int]) -> str:
+def closed_words(heard: Strokes, wanted: Sequence[int], traits: Traits) -> str:
     """What to do about those of the `wanted` hours that no open shop hears, and what it costs.
 
     Empty where there are none, and as long as no one shift brings all that are wanted: by then some are heard.
     """
-    heard = strokes(case)
     closed = heard.closed(wanted)
     shift = heard.shift_for(wanted)
     if not closed or shift is None:
@@ -105,7 +104,7 @@ def closed_words(case: Case, wanted: Sequence[int]) -> str:
     names = listed([HOURS[hour - 1] for hour in closed]) if not alone else "it" if one else "they"
     return (
         f"{names} {'sounds' if one else 'sound'} only when the shop is closed: shift the hours once, the hands "
-        f"{counted(shift, 'hour')} on, or stage {'it' if one else 'them'} by hand ({staging_words(case.traits)})"
+        f"{counted(shift, 'hour')} on, or stage {'it' if one else 'them'} by hand ({staging_words(traits)})"
     )
 
 

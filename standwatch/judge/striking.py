@@ -10,7 +10,7 @@ from standwatch.estimate.miscounts import what_to_try
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import day_words, listed, met, missed, not_applicable, not_yet
-from standwatch.judge.sounding import HOURS, closed_words
+from standwatch.judge.sounding import HOURS, closed_words, strokes
 from standwatch.model.words import Requirement, Train, Work
 
 
@@ -89,5 +89,5 @@ def _missing(case: Case, heard: _Heard) -> str:
         return f"{12 - len(left)} of 12 heard"
     more = {h: " once more" if heard.right[h] else " twice" for h in heard.again}
     text = f"{listed([HOURS[h - 1] + more.get(h, '') for h in left])} unheard"
-    closed = closed_words(case, left)
+    closed = closed_words(strokes(case), left, case.traits)
     return f"{text}; {closed}" if closed else text
