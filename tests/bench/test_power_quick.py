@@ -1,7 +1,7 @@
 """The goals of falls and springs that few clocks can show, on every run of the tests.
 
 The bounds are the quick run's: a line fails only where clocks that just reach its goal would hardly ever look so.
-Fixed seed. Lines that are known to miss their goal are left to the command, which says by how much (docs/power.md).
+Fixed seed. What is missed by less is left to the command, which says by how much (docs/power.md).
 """
 
 from __future__ import annotations
@@ -18,7 +18,6 @@ from tests.bench.power.run import Run, Sizes
 
 SEED = 1
 SMALL = Sizes(clocks=24, springs=40, faults=24, healthy=20, stops=0, clusters=0, home=0)
-KNOWN_TO_MISS = "30 h of one weight"
 
 
 @pytest.fixture
@@ -30,6 +29,6 @@ def run() -> Iterator[Run]:
 @pytest.mark.parametrize("name", ["rundown", "near", "springs", "stuck", "on", "lacking", "false"])
 def test_no_goal_is_missed_beyond_what_few_clocks_can_show(run: Run, name: str) -> None:
     rows = LINES[name](run)
-    missed = [row for row in rows if row.reached is False and KNOWN_TO_MISS not in row.line]
+    missed = [row for row in rows if row.reached is False]
     assert rows
     assert not missed, f"{run.bound.words}\n{text_of(missed)}"
