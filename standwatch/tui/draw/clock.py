@@ -23,10 +23,10 @@ from standwatch.tui.draw.paint import (
     WARNING,
     Lines,
     beside,
+    crown,
     fit,
     line,
     rule,
-    spread,
     stack,
     strong,
     wrapped,
@@ -56,9 +56,9 @@ def head(shown: Shown, place: int, total: int, width: int) -> Content:
     promise = ", ".join(part for part in parts if part)
     held = shown.assessment
     standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)} d"
-    right = line((f"{standing}   clock {place} of {total} ", MUTED))
-    left = line((f" CLOCK  {who}  ", strong(PLAIN)), (told, PLAIN), (f"   {promise}" if promise else "", MUTED))
-    return spread(left, right, width)
+    rights = [line((f"{said} ", MUTED)) for said in (f"{standing}   clock {place} of {total}", standing)]
+    described = line((f"  {told}", PLAIN), (f"   {promise}" if promise else "", MUTED))
+    return crown(line((f" CLOCK  {who}", strong(PLAIN))), described, rights, width)
 
 
 def wide(size: Size) -> bool:

@@ -1,7 +1,7 @@
 """The stand's table: which columns fit, and one clock as one line.
 
-Left to right: who, do what, evidence. As the width shrinks columns go in a fixed order; mark, slot, tag, kind, next,
-error and left never go, and a tag is never cut.
+Left to right: who, do what, evidence. As the width shrinks columns go in a fixed order; mark, slot, tag and error never
+go, and a tag is never cut.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ _WIDTHS = {
 }  # fmt: skip
 _RIGHT = frozenset({"error", "days"})
 _TINT = "on $primary 22%"
-_DROPPED = ("days", "swing", "chime", "standing", "rate")
+_DROPPED = ("days", "swing", "chime", "standing", "rate", "kind", "left", "next")
 STANDING_COLOUR = {
     Standing.ATTENTION: ERROR,
     Standing.SETTLING: PLAIN,

@@ -65,6 +65,12 @@ def spread(left: Content, right: Content, width: int) -> Content:
     return line(sized(left, room), right)
 
 
+def crown(who: Content, told: Content, rights: Sequence[Content], width: int) -> Content:
+    """A screen's top line: `who` is never cut; `told` gives way, and the right end by its forms, longest first."""
+    right = next((each for each in rights if who.cell_length + each.cell_length + 1 <= width), Content(""))
+    return spread(line(who, told), right, width)
+
+
 def rule(title: str, width: int, right: Content | None = None) -> Content:
     """A section's head: bold capitals, a thin rule, and what stands at its end."""
     end = right if right is not None else Content("")

@@ -39,6 +39,8 @@ from standwatch.tui.draw.paint import (
 )
 
 _FIRST = "adds the first: its tag and its kind are enough"
+_NARROW = 58
+"""Under so many columns the counts are words: their titles don't fit beside large figures."""
 PANEL = 27
 WIDE_PANEL = 60
 """From here it also shows weights and every requirement."""
@@ -63,6 +65,10 @@ def head(
         read = len(view.assessments) - len(view.unread)
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
     right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
+    if sum(part.cell_length for part in parts) + right.cell_length >= width:
+        parts, right = parts[:2], line((f"next {words.round_words(next_round, now, zone)} ", MUTED))
+    if sum(part.cell_length for part in parts) + right.cell_length >= width:
+        right = Content("")
     if reference is not None:
         room = width - sum(part.cell_length for part in parts) - right.cell_length - 2
         parts.insert(2, kept(reference, room))
@@ -96,22 +102,36 @@ def counts(view: StandView, size: Size) -> Content:
     """How many need you, run out before the next round, are unread today, may go; with their slots."""
     if not view.assessments:
         return _count_line([("0", "CLOCKS", "on the stand", [], ASLEEP)], size)
-    zone = view.shop.zone
+    narrow = size.width < _NARROW
+    rounds = words.round_words(view.next_round, view.now, view.shop.zone)
+    before = f"before {rounds}" if size.width >= 80 else f"by {rounds}" if size.width >= 66 else rounds
     groups: list[tuple[str, str, str, list[str], str]] = []
     for title, under, chosen, colour in (
         ("NEED YOU", "", view.need_you, ERROR),
-        (
-            "RUN OUT",
-            f"before {words.round_words(view.next_round, view.now, zone)}",
-            view.run_out,
-            WARNING,
-        ),
+        ("RUN OUT", before, view.run_out, WARNING),
         ("UNREAD", "today", view.unread, PLAIN),
         ("MAY GO", "", view.may_go, SUCCESS),
     ):
         slots = [a.estimates.history.position or a.tag for a in chosen]
         groups.append((str(len(slots)), title, under, slots, colour if slots else ASLEEP))
+    if narrow:
+        return _count_words(groups, size)
     return _count_line(groups, size)
+
+
+def _count_words(groups: Sequence[tuple[str, str, str, list[str], str]], size: Size) -> Content:
+    """Where there is no room for large figures: a line each with its slots, the last two on one."""
+
+    def said(figure: str, title: str, colour: str) -> Content:
+        return line((f" {figure:>2} ", strong(colour)), (title, strong(PLAIN)))
+
+    lines = []
+    for figure, title, _, slots, colour in groups[:2]:
+        first = said(figure, title, colour)
+        more = " ".join(_listed(slots, size.width - first.cell_length - 3, 1))
+        lines.append(line(first, (f"  {more}", MUTED)))
+    lines.append(Content("  ").join(said(figure, title, colour) for figure, title, _, _, colour in groups[2:]))
+    return stack(lines, size.height)
 
 
 def _count_line(groups: Sequence[tuple[str, str, str, list[str], str]], size: Size) -> Content:

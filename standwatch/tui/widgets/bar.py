@@ -8,7 +8,7 @@ from typing import cast
 
 from textual import events
 from textual.app import ComposeResult
-from textual.containers import Horizontal
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -91,6 +91,9 @@ class WorkPicker(Sheet, can_focus=True):
             return
         event.stop()
         event.prevent_default()
+        if event.key in {"up", "down", "pageup", "pagedown"}:  # a small terminal shows a part of them
+            by = 1 if event.key.endswith("down") else -1
+            self.query_ancestor(VerticalScroll).scroll_relative(y=by * (5 if "page" in event.key else 1), animate=False)
         for known in self.works:
             if event.character == known.key:
                 self.post_message(self.Picked(known))
@@ -116,7 +119,7 @@ class Bar(Widget):
     Bar #bar-line { height: 1; display: none; }
     Bar EntryLine { height: 1; border: none; padding: 0 1; width: 1fr; }
     Bar #bar-prompt { width: 3; }
-    Bar WorkPicker { display: none; }
+    Bar #bar-room { display: none; height: auto; }
     Bar #bar-under { display: none; height: 3; }
     """
 
@@ -129,7 +132,8 @@ class Bar(Widget):
             yield Sheet(lambda _size: line((" ›", "bold $text-primary")), id="bar-prompt")
             yield EntryLine(compact=True, id="bar-entry", select_on_focus=False)
         yield Sheet(id="bar-under")
-        yield WorkPicker(id="bar-works")
+        with VerticalScroll(id="bar-room", can_focus=False):
+            yield WorkPicker(id="bar-works")
 
     def _arrange(self, mode: str, top: int, draw: Draw) -> None:
         sheet = self.query_one("#bar-top", Sheet)
@@ -139,8 +143,17 @@ class Bar(Widget):
         entry = mode == "entry"
         self.query_one("#bar-line").display = entry
         self.query_one("#bar-under").display = entry
-        self.query_one("#bar-works").display = mode == "works"
+        self.query_one("#bar-room").display = mode == "works"
+        self._fit()
         self.mode = mode
+
+    def on_resize(self) -> None:
+        """Another size."""
+        self._fit()
+
+    def _fit(self) -> None:
+        """The works leave room for the head, one line of the table and the bottom line."""
+        self.query_one("#bar-room").styles.max_height = max(self.screen.size.height - 4, 3)
 
     def rest(self, draw: Draw, height: int = 2) -> None:
         """Nothing is asked: what to do with the chosen clock."""
