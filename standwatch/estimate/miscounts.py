@@ -15,8 +15,7 @@ _HANDS_MOVED = frozenset({Work.HANDS_SET, Work.HOURS_SHIFTED, Work.SUMMER_TIME, 
 """A count wheel may come right by these: the hands were led past an hour, or the clock stood through one."""
 
 _TRIP_ONCE = (
-    "hour hand shifted or count wheel out; trip it once: if it counts on, trip it until it is right, "
-    "if it repeats the hour, set the hour hand"
+    "hour hand or count wheel out; trip it once: if it counts on, trip it until right; if it repeats, set the hour hand"
 )
 _CHANGED_PLACES = "hour and half-hour have changed places; trip it once"
 _COUNT_WHEEL = "a count wheel, left behind while the strike was run out: trip it until it is right"

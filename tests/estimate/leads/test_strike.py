@@ -161,8 +161,8 @@ def test_a_constant_says_how_to_tell_the_hour_hand_from_the_count_wheel() -> Non
     found = lead("strike-off-by-constant", "longcase", counted((3, 4), (5, 6)), now="11-08 09:00")
     assert found is not None
     assert found.text == (
-        "the strike counts 1 too many at 3, 5: hour hand shifted or count wheel out; trip it once: if it counts on, "
-        "trip it until it is right, if it repeats the hour, set the hour hand"
+        "the strike counts 1 too many at 3, 5: hour hand or count wheel out; trip it once: if it counts on, trip it "
+        "until right; if it repeats, set the hour hand"
     )
     stood = ["11-02 12:00 hour=12 blows=12", "11-02 13:00 work=ran-out train=strike", *counted((3, 1), (5, 3))]
     found = lead("strike-off-by-constant", "longcase", stood, now="11-08 09:00")
