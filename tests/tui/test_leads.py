@@ -37,3 +37,13 @@ async def test_a_sound_clock_has_no_such_section(size: tuple[int, int], books: B
         assert "look into" not in text_of(app).lower()
         await press(pilot, "n", "end")
         assert "LOOK INTO" not in text_of(app)
+
+
+async def test_a_bob_window_ahead_stands_under_the_weights(size: tuple[int, int], books: Books) -> None:
+    async with running(books("demo"), size) as (app, pilot):
+        app.follow("2418")
+        await press(pilot, "enter")
+        assert "level with bob Sat 21 to Sun 22 Nov" in text_of(app)
+        app.follow("2417")
+        await press(pilot, "escape", "enter")
+        assert "level with bob Thu 19 to Sun 22 Nov !" in text_of(app)  # now
