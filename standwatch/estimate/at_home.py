@@ -99,10 +99,10 @@ def site_of(traits: Traits, shop: Site | None, owner: Site | None) -> Answer | N
     if traits.oscillator != "pendulum" or traits.reference:
         return None
     if owner is None:
-        return NotYetKnown("its owner's latitude and height are not told, so this leaves out what that place does")
+        return NotYetKnown("its owner's latitude and height are not told: what that place does to it is left out")
     if shop is None:
         return NotYetKnown(
-            "the shop's own place is not told, so this leaves out what its owner's does; "
+            "the shop's own place is not told: what its owner's does to it is left out; "
             "`standwatch set site=LAT,METRES` tells it"
         )
     change, doubt = site_change(shop, owner)

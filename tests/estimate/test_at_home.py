@@ -121,9 +121,9 @@ def test_a_follow_up_teaches_of_the_move_what_the_place_did_not_do() -> None:
 @pytest.mark.parametrize(
     ("kind", "shop", "owner", "because"),
     [
-        ("longcase", Site(45, 0), None, "its owner's latitude and height are not told, so this leaves out"),
-        ("longcase", None, Site(45, 0), "the shop's own place is not told, so this leaves out"),
-        ("longcase", None, None, "its owner's latitude and height are not told, so this leaves out"),
+        ("longcase", Site(45, 0), None, "its owner's latitude and height are not told: what that place does"),
+        ("longcase", None, Site(45, 0), "the shop's own place is not told: what its owner's does to it"),
+        ("longcase", None, None, "its owner's latitude and height are not told: what that place does"),
     ],
 )
 def test_a_place_that_nobody_told_is_named(kind: str, shop: Site | None, owner: Site | None, because: str) -> None:
