@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable
 from operator import itemgetter, methodcaller
 
-from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row, crossing
+from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row, crossing, log_density
 from standwatch.model.answers import Z95, Quantity
 
 READING_SD_MM = ((1.8, 0.25), (3.2, 0.45), (5.5, 0.22), (9.0, 0.08))
@@ -27,6 +27,8 @@ BLUNDER_SD_MM = 100.0
 UNTOLD_WINDS_A_DAY = 0.02
 WELL_READ = 5.0
 """A reading so much likelier sound than a blunder (natural logarithm of the odds) is taken as sound."""
+MAY_BE_ELSE = WELL_READ + math.log(BLUNDER) + log_density(0.0, BLUNDER_SD_MM**2)
+"""No blunder is so likely that a reading likelier sound than this splits."""
 MOST_ROWS = 12
 LEAST_WEIGHT = 1e-4
 
@@ -121,8 +123,8 @@ class Weight:
         sound_told: Callable[[Row], None] = methodcaller("observe", reading)
         for row in self._rows:
             miss, variance = row.miss(reading)
-            sound = _log_density(miss, variance) + log_sound
-            blunder = _log_density(miss, variance + BLUNDER_SD_MM**2) + log_blunder
+            sound = log_density(miss, variance) + log_sound
+            blunder = log_density(miss, variance + BLUNDER_SD_MM**2) + log_blunder if sound < MAY_BE_ELSE else -math.inf
             if blunder > sound - WELL_READ:
                 told.append((row.log_weight + blunder, None, row))
                 if untold and reading < row.f:
@@ -143,7 +145,7 @@ class Weight:
         """The telling in which the reading came after a wind that nobody told."""
         fallen = self.kind_speed * row.m * self._days_since_place
         fall, variance = fallen / 2 + TOP_MM - 2, fallen**2 / 10 + TOP_SD_MM**2
-        density = _log_density(reading - fall - row.o, variance + row.oo + row.noise)
+        density = log_density(reading - fall - row.o, variance + row.oo + row.noise)
 
         def wound(new: Row) -> None:
             new.place(fall, variance)
@@ -202,7 +204,3 @@ class Weight:
             for share in (0.025, 0.5, 0.975)
         )
         return low, middle, high
-
-
-def _log_density(miss: float, variance: float) -> float:
-    return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)

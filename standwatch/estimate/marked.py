@@ -17,6 +17,7 @@ from standwatch.estimate.falls import (
     BLUNDER,
     BLUNDER_SD_MM,
     FLOOR_SD_MM,
+    MAY_BE_ELSE,
     PARALLAX_SD_MM,
     RAISED_SD_MM,
     RAISED_SD_SHARE,
@@ -42,7 +43,7 @@ from standwatch.estimate.marks import (
     Marked,
     Way,
 )
-from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row
+from standwatch.estimate.telling import TOP_MM, TOP_SD_MM, Row, log_density
 
 
 class MarkedWeight:
@@ -195,8 +196,10 @@ class MarkedWeight:
             usual.row.place(self.lowest, FLOOR_SD_MM**2)
         miss, variance = usual.row.miss(reading)
         odd = way.untold + (len(ON_DAYS) + 1) * ON_A_DAY * max(way.days, 0.0)
-        sound = _log(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
-        blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER)
+        sound = log_density(miss, variance) + math.log(max(1 - BLUNDER - odd, 0.5))
+        blunder = (
+            log_density(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) if sound < MAY_BE_ELSE else -math.inf
+        )
         if blunder > sound - FITS_WELL:
             yield usual.otherwise(blunder)
             yield from self._wound(telling, way, reading, way.days)
@@ -212,14 +215,14 @@ class MarkedWeight:
         still = self._branch(telling, way, way.still, 0.0)
         heard = math.log(HEARD_BUT_STUCK) if way.shown else 0.0
         miss, variance = still.row.miss(reading)
-        sound = _log(miss, variance) + math.log(1 - BLUNDER - GOES_AGAIN) + heard
-        blunder = _log(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) + heard
+        sound = log_density(miss, variance) + math.log(1 - BLUNDER - GOES_AGAIN) + heard
+        blunder = log_density(miss, variance + BLUNDER_SD_MM**2) + math.log(BLUNDER) + heard
         if blunder > sound - FITS_WELL or way.shown:
             yield still.otherwise(blunder)
             yield from self._wound(telling, way, reading, way.still)
             again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
             again.mark, again.since = "", None
-            again.row.log_weight += _log(*again.row.miss(reading)) + math.log(GOES_AGAIN)
+            again.row.log_weight += log_density(*again.row.miss(reading)) + math.log(GOES_AGAIN)
             again.row.observe(reading)
             yield again
         still.row.log_weight += sound
@@ -234,7 +237,7 @@ class MarkedWeight:
         a_day = self.speed * telling.row.m * (days / way.days if way.days else 1.0)
         wound = Marked(telling.row.copy(), telling.mark, telling.since, wound=True)
         wound.row.place(a_day * mean + TOP_MM, a_day**2 * variance + TOP_SD_MM**2)
-        wound.row.log_weight += _log(*wound.row.miss(reading)) + math.log(way.untold)
+        wound.row.log_weight += log_density(*wound.row.miss(reading)) + math.log(way.untold)
         wound.row.observe(reading)
         yield wound
 
@@ -247,13 +250,13 @@ class MarkedWeight:
             sticks = self._branch(telling, way, way.still + share * runs, runs / len(STUCK_SHARES))
             sticks.mark, sticks.since = "stuck", (way.start, way.end)
             prior = STUCK_A_DAY * way.days / len(STUCK_SHARES)
-            sticks.row.log_weight += _log(*sticks.row.miss(reading)) + math.log(prior)
+            sticks.row.log_weight += log_density(*sticks.row.miss(reading)) + math.log(prior)
             sticks.row.observe(reading)
             yield sticks
         if way.shown is None or way.shown <= 0:
             before = self._branch(telling, way, way.still, 0.0)
             before.mark, before.since = "stuck", (way.start, way.end)
-            before.row.log_weight += _log(*before.row.miss(reading)) + math.log(STUCK_BEFORE)
+            before.row.log_weight += log_density(*before.row.miss(reading)) + math.log(STUCK_BEFORE)
             before.row.observe(reading)
             yield before
 
@@ -268,7 +271,7 @@ class MarkedWeight:
             on = Marked(sound.row.copy(), "on", (way.start, way.end))
             on.row.f += mm
             on.row.ff += sd**2
-            on.row.log_weight += _log(*on.row.miss(reading)) + math.log(ON_A_DAY * way.days / len(further))
+            on.row.log_weight += log_density(*on.row.miss(reading)) + math.log(ON_A_DAY * way.days / len(further))
             on.row.observe(reading)
             yield on
 
@@ -281,8 +284,9 @@ class MarkedWeight:
         """Let a row fall `days`, and anywhere within `loose` about that; no further than it can."""
         middle = days + loose / 2 if loose == way.loose else days
         row.advance(middle * self.speed, self.floor)
-        row.ff += (self.speed * row.m * loose) ** 2 / 12
-        if row.f - SURELY * math.sqrt(max(row.ff, 0.0)) > self.lowest:
+        if loose:
+            row.ff += (self.speed * row.m * loose) ** 2 / 12
+        if row.f > self.lowest and row.f - SURELY * math.sqrt(max(row.ff, 0.0)) > self.lowest:
             row.place(self.lowest, FLOOR_SD_MM**2)
 
     def _keep(self, told: list[Marked]) -> None:
@@ -293,7 +297,3 @@ class MarkedWeight:
         for telling in kept:
             telling.row.log_weight -= total
         self.tellings = kept
-
-
-def _log(miss: float, variance: float) -> float:
-    return -0.5 * (math.log(2 * math.pi * variance) + miss * miss / variance)

@@ -63,7 +63,9 @@ def running_wrong(history: History) -> tuple[Wrong, ...]:
     if not traits.weights:
         return ()
     recent = _recently(history)
-    return tuple(told[-1] for train in traits.trains if train is not Train.GOING and (told := watched(recent, train)))
+    untold = _untold_winds(recent)
+    sounding = (train for train in traits.trains if train is not Train.GOING)
+    return tuple(told[-1] for train in sounding if (told := _watched(recent, train, untold)))
 
 
 def _recently(history: History) -> History:
@@ -77,21 +79,27 @@ def _recently(history: History) -> History:
 
 def watched(history: History, train: Train) -> tuple[Wrong, ...]:
     """How `train` stood after each reading of its weight, oldest first."""
-    if history.traits.usable_mm.get(train, 0.0) <= 0:
+    return _watched(history, train, _untold_winds(history))
+
+
+def _watched(history: History, train: Train, untold: dict[str, float]) -> tuple[Wrong, ...]:
+    weighed = Train.GOING if one_weight(history.traits) else train
+    if history.traits.usable_mm.get(train, 0.0) <= 0 or not _is_read(history, weighed):
         return ()
-    chain = one_weight(history.traits)
-    weighed = Train.GOING if chain else train
-    if all(visit.row.fall_mm(weighed) is None for visit in history.visits):
-        return ()
-    untold = {} if chain else _untold_winds(history)
-    watch = _Watch(history, train, weighed, untold)
-    return tuple(watch.told)
+    return tuple(_Watch(history, train, weighed, untold).told)
+
+
+def _is_read(history: History, train: Train) -> bool:
+    return any(visit.row.fall_mm(train) is not None for visit in history.visits)
 
 
 def _untold_winds(history: History) -> dict[str, float]:
-    """By visit, the odds that the going weight was wound before it and nobody told."""
-    watch = _Watch(history, Train.GOING, Train.GOING, {})
-    return watch.winds
+    """By visit, the odds that the going weight was wound before it and nobody told; none where it is the only one."""
+    traits = history.traits
+    others = [train for train in traits.trains if train is not Train.GOING]
+    if one_weight(traits) or not any(_is_read(history, train) for train in others):
+        return {}
+    return _Watch(history, Train.GOING, Train.GOING, {}).winds
 
 
 class _Watch:

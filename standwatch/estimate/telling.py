@@ -20,6 +20,8 @@ LEAST_SPEED = 0.05
 MOST_DAYS = 1000.0
 
 _NORMAL = NormalDist()
+_ROOT_HALF, _PEAK = math.sqrt(0.5), 1 / math.sqrt(2 * math.pi)
+_LOG_TWO_PI = math.log(2 * math.pi)
 
 
 @dataclass(slots=True)
@@ -52,10 +54,11 @@ class Row:
 
     def ahead(self, step: float, floor: float) -> tuple[float, float, float, float]:
         """The fall after `step` mm at the kind's speed, and how it answers to f, m and c now."""
-        moved = step * max(self.m, LEAST_SPEED)
+        m, c = self.m, self.c
+        moved = step * max(m, LEAST_SPEED)
         share = (self.f + moved / 2) / floor - 0.5
-        to_m = step * (1 + self.c * share + self.c * moved / 2 / floor)
-        return self.f + moved * (1 + self.c * share), 1 + moved * self.c / floor, to_m, moved * share
+        bent, more = c * share, moved * c / floor
+        return self.f + moved * (1 + bent), 1 + more, step * (1 + bent + more / 2), moved * share
 
     def fall_ahead(self, step: float, floor: float) -> tuple[float, float]:
         """Mean and variance of the fall after `step` mm at the kind's speed."""
@@ -71,9 +74,10 @@ class Row:
     def advance(self, step: float, floor: float) -> None:
         """Let the weight fall `step` mm at the kind's speed."""
         fall, jf, jm, jc = self.ahead(step, floor)
-        to_f = jf * self.ff + jm * self.fm + jc * self.fc
-        to_m = jf * self.fm + jm * self.mm + jc * self.mc
-        to_c = jf * self.fc + jm * self.mc + jc * self.cc
+        fm, fc, mc = self.fm, self.fc, self.mc
+        to_f = jf * self.ff + jm * fm + jc * fc
+        to_m = jf * fm + jm * self.mm + jc * mc
+        to_c = jf * fc + jm * mc + jc * self.cc
         self.fo = jf * self.fo + jm * self.mo + jc * self.co
         self.f, self.ff, self.fm, self.fc = fall, jf * to_f + jm * to_m + jc * to_c, to_m, to_c
 
@@ -86,7 +90,7 @@ class Row:
         top = TOP_SD_MM**2
         spread = math.sqrt(self.ff + top)
         z = (TOP_MM - self.f) / spread
-        stays, density = _NORMAL.cdf(z), _NORMAL.pdf(z)
+        stays, density = 0.5 * math.erfc(-z * _ROOT_HALF), _PEAK * math.exp(-0.5 * z * z)
         mean = self.f * stays + TOP_MM * (1 - stays) - spread * density
         square = (self.f**2 + self.ff) * stays + (TOP_MM**2 + top) * (1 - stays)
         square -= (self.f + TOP_MM) * spread * density
@@ -103,16 +107,22 @@ class Row:
         variance = hf + ho + self.noise
         gain = (reading - self.f - self.o) / variance
         self.f, self.m, self.c, self.o = self.f + hf * gain, self.m + hm * gain, self.c + hc * gain, self.o + ho * gain
-        self.ff -= hf * hf / variance
-        self.fm -= hf * hm / variance
-        self.fc -= hf * hc / variance
-        self.fo -= hf * ho / variance
-        self.mm -= hm * hm / variance
-        self.mc -= hm * hc / variance
-        self.mo -= hm * ho / variance
-        self.cc -= hc * hc / variance
-        self.co -= hc * ho / variance
+        gf, gm, gc = hf / variance, hm / variance, hc / variance
+        self.ff -= gf * hf
+        self.fm -= gf * hm
+        self.fc -= gf * hc
+        self.fo -= gf * ho
+        self.mm -= gm * hm
+        self.mc -= gm * hc
+        self.mo -= gm * ho
+        self.cc -= gc * hc
+        self.co -= gc * ho
         self.oo -= ho * ho / variance
+
+
+def log_density(miss: float, variance: float) -> float:
+    """The natural logarithm of a normal density at `miss` from its mean."""
+    return -0.5 * (_LOG_TWO_PI + math.log(variance) + miss * miss / variance)
 
 
 def crossing(chance: Callable[[float], float], wanted: float, least: float, usual: float) -> float:
