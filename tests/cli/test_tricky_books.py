@@ -392,3 +392,65 @@ def test_circular_error_and_swing_wait_for_a_swing(program: Program) -> None:
     assert "not_yet_known" in clock["amplitude_deg"]
     add(program, ["11-11 08:10 amplitude_deg=2.5"], now=NOW)
     assert seen(program, NOW)["amplitude_deg"]["estimate"] == pytest.approx(2.5, abs=0.1)
+
+
+def test_undo_goes_by_the_files_order_not_by_time(program: Program) -> None:
+    """Each imported row is one fact, clocks.csv first, then checkins.csv, in file order."""
+    lines = [*READ[1:-1], "11-11 08:06 error_s=27", READ[0]]
+    keep(program, "longcase", lines, now=NOW)
+    program("undo", now=moment(NOW))  # the reading of the 2nd, the file's last
+    assert seen(program, NOW).observed("continuous-running") == pytest.approx(8, abs=0.01)
+    for _ in range(len(lines) - 1):
+        program("undo", now=moment(NOW))
+    assert seen(program, NOW).outcome("continuous-running") == OPEN
+    program("undo", now=moment(NOW))  # nothing else of it is left
+    assert whole(program)["clocks"] == []
+    keep(program, "longcase", READ[:-1], now=NOW)  # known rows, and taken back: an import adds nothing
+    assert whole(program)["clocks"] == []
+    program("clock", "add", "T1", "--kind", "mantel", now=moment(NOW))  # a mistyped tag may be used again
+    assert seen(program, NOW)["kind"] == "mantel"
+
+
+def test_a_clock_with_facts_left_is_not_taken_back(program: Program) -> None:
+    program("clock", "add", "T1", "--kind", "longcase", now=moment("11-02 08:00"))
+    keep(program, "longcase", READ, now=NOW, tag="T2")
+    program("checkin", "T1", "--error", 3, "--at", moment("11-11 08:10").isoformat(), now=moment(NOW))
+    program("undo", "T1", now=moment(NOW))
+    program("undo", "T1", now=moment(NOW))
+    assert [clock["tag"] for clock in whole(program)["clocks"]] == ["T2"]
+    program("undo", "T1", now=moment(NOW), code=4)
+
+
+def test_ties_of_one_visit_keep_file_order(program: Program) -> None:
+    """Wound, then read at the same minute: the fall is after the wind; read, then wound: before it."""
+    lines = ["11-02 08:00 work=wound", *daily("11-02 08:05", "11-08 08:05", "error_s=0 going_mm={150*d:.0f}")]
+    ends = {}
+    for tag, visit in (
+        ("after", ["11-09 08:00 work=wound", "11-09 08:00 going_mm=8"]),
+        ("before", ["11-09 08:00 going_mm=1050", "11-09 08:00 work=wound"]),
+        ("same", ["11-09 08:00 going_mm=1050 work=wound"]),
+    ):
+        keep(program, "regulator", [*lines, *visit], now="11-09 08:10", tag=tag)
+        clock = seen(program, "11-09 08:10", tag)
+        assert clock["suspected_work"] == []
+        ends[tag] = after("11-09 08:00", clock["wind_down"]["at"])
+    assert ends["before"] == ends["same"]
+    assert ends["after"] == pytest.approx(ends["same"], abs=2)
+
+
+def test_a_stop_of_a_clock_with_a_summer_time_row_missing(program: Program) -> None:
+    """Found on Monday after the change, its dial still on summer time: 9:00 hung at 8:00 GMT, an hour before."""
+    lines = ["10-19 08:00 work=wound", *daily("10-19 08:05", "10-23 08:05", "dial=8:05")]
+    keep(program, "mantel", lines, now="10-26 09:00")
+    told = program("stop-times", "T1", "--dial", "9:00", "--json", now=moment("10-26 09:00")).json
+    assert all(each["at"][11:16] in {"08:00", "20:00"} for each in told)
+
+
+def test_a_delivered_clock_that_comes_back_begins_its_running_anew_nowhere(program: Program) -> None:
+    """Reopened after delivery: days at its owner's don't count, those on the stand do, before and after."""
+    released(program)
+    before = seen(program, complete.NOW).observed("continuous-running")
+    program("deliver", "T1", "--at", moment("12-04 09:00").isoformat(), now=moment("12-04 09:10"))
+    program("reopen", "T1", "--reason", "strikes wrong", now=moment("12-14 09:00"))
+    add(program, ["12-14 09:05 error_s=0", "12-16 09:05 error_s=1"], now="12-16 09:10")
+    assert seen(program, "12-16 09:10").observed("continuous-running") == pytest.approx(before + 2, abs=0.02)
