@@ -6,23 +6,29 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
+from zoneinfo import ZoneInfo
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.winding import one_weight, wind_hours
 from standwatch.horology.kinds import Oscillator
-from standwatch.horology.limits import FALL_MOST, PENDULUM_MOST_DEG
+from standwatch.horology.limits import FALL_MOST, PENDULUM_MOST_DEG, check_possible
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.case import Case
 from standwatch.judge.settling import settling_until
 from standwatch.judge.swing import is_late, wants_swing
 from standwatch.model.answers import Moment, NotYetKnown
 from standwatch.model.errors import BadValue
-from standwatch.model.words import Outcome, Requirement, Train
+from standwatch.model.facts import CheckIn
+from standwatch.model.records import build
+from standwatch.model.words import Outcome, Requirement, Train, Work
+from standwatch.service.crossing import dial_complete, dial_of_digits
 from standwatch.service.readings import fallen_mm, scale_reads, scale_zero, swing_deg, weight_sides
 from standwatch.service.shop import Shop
 
-What = Literal["weight", "swing-mm", "swing", "overswing-left", "overswing-right", "temperature"]
+What = Literal[
+    "weight", "swing-mm", "swing", "overswing-left", "overswing-right", "temperature", "dial", "which", "when"
+]
 
 TWICE_A_WEEK = 3
 """Civil days after which a weight is read again (common practice: twice a week)."""
@@ -49,6 +55,10 @@ class Wanted:
 
     def complete(self, typed: str) -> bool:
         """Whether `typed` is a whole figure to which no further could be added."""
+        if self.what == "dial":
+            return dial_complete(typed)
+        if self.what == "which":
+            return typed in {"1", "2"}
         return self.whole and typed.isdigit() and int(typed) > 0 and int(typed) * 10 > self.most
 
 
@@ -82,10 +92,10 @@ def weight_of(history: History, side: str, train: Train, why: str) -> Wanted:
     clock, lowest = history.clock, FALL_MOST * history.traits.possible_mm[train]
     on_scale = scale_zero(clock, train) is not None
     if one_weight(history.traits):
-        side, name, whose = "the weight", "weight", "the weight"
+        name, whose = "weight", "the weight"
     else:
         name, whose = f"{side}, {train}", f"{train} weight, {side}"
-    ask = f"{whose}, on the slot's scale" if on_scale else f"{whose}, mm fallen from fully wound"
+    ask = f"{whose}, on the slot's scale" if on_scale else f"{whose}, fallen from fully wound"
     most = max(scale_reads(clock, train, 0.0), scale_reads(clock, train, lowest))
     return Wanted("weight", name, ask, "mm", why, most, True, train)
 
@@ -159,6 +169,12 @@ def swing_of(assessment: Assessment, why: str) -> tuple[Wanted, ...]:
 
 _SIDES: tuple[tuple[str, What], ...] = (("left", "overswing-left"), ("right", "overswing-right"))
 
+HUNG_DIAL = Wanted("dial", "dial", "the dial as it hangs, hour and minute", "", "before it is touched", 0, True)
+"""The dial of a clock that stands still: 3:47 in figures is 347."""
+WHICH = Wanted("which", "stopped, ran out", "1 stopped   2 ran out", "", "", 2, True)
+WHEN = Wanted("when", "restarted", "when it was set going, hour and minute", "", "", 0, False)
+"""When somebody set it going: figures of civil time, 750 is 7:50; nothing: nobody knows."""
+
 TEMPERATURE = Wanted("temperature", "room", "temperature at this rail", "°C", "once a rail", 50.0, False)
 
 
@@ -175,11 +191,19 @@ def warmth_told(assessments: tuple[Assessment, ...], rail: str, now: datetime) -
 
 
 def cells_for(wanted: Wanted, typed: str, history: History) -> dict[str, object]:
-    """What was typed, as the ledger's column; raises BadValue with the mend where it is no figure."""
-    try:
-        figure = float(typed)
-    except ValueError:
-        raise BadValue(f"{typed!r} is no figure; give {wanted.unit}, or Enter alone") from None
+    """What was typed, as the ledger's column; raises BadValue with the mend where it can't be, for this clock."""
+    if wanted.what == "dial":
+        return {"dial": _dial(typed)}
+    if wanted.what == "which":
+        return {"work": Work.RAN_OUT if typed == "2" else Work.STOPPED}
+    cells = _column(wanted, typed, history)
+    row = build(CheckIn, {"tag": history.clock.tag, "at": history.now, **cells})
+    check_possible(row, history.clock, now=history.now)
+    return cells
+
+
+def _column(wanted: Wanted, typed: str, history: History) -> dict[str, object]:
+    figure = _figure(wanted, typed)
     match wanted.what:
         case "weight":
             train = wanted.train or Train.GOING
@@ -192,12 +216,41 @@ def cells_for(wanted: Wanted, typed: str, history: History) -> dict[str, object]
             return {"overswing_left_deg": figure}
         case "overswing-right":
             return {"overswing_right_deg": figure}
-        case "temperature":
+        case _:
             return {"temperature_c": figure}
+
+
+def _figure(wanted: Wanted, typed: str) -> float:
+    try:
+        return float(typed)
+    except ValueError:
+        raise BadValue(f"{typed!r} is no figure; give {wanted.unit or 'figures'}, or Enter alone") from None
+
+
+def _dial(typed: str) -> str:
+    seconds = dial_of_digits(typed)
+    if seconds is None:
+        raise BadValue(f"{typed!r} is not what a dial can show; give hour and minute in figures, such as 347")
+    return f"{seconds // 3600 or 12}:{seconds // 60 % 60:02}"
+
+
+def moment_of(typed: str, before: datetime, zone: ZoneInfo) -> datetime:
+    """The last time before `before` at which civil time was `typed` ("750"); BadValue where it is no time of day."""
+    if not typed.isascii() or not typed.isdigit() or not 3 <= len(typed) <= 4:
+        raise BadValue(f"{typed!r} is no time of day; give hour and minute in figures, such as 750")
+    hour, minute = int(typed[:-2]), int(typed[-2:])
+    if hour > 23 or minute > 59:
+        raise BadValue(f"{typed!r} is no time of day; give hour and minute in figures, such as 750")
+    local = before.astimezone(zone).replace(hour=hour, minute=minute, second=0, microsecond=0)
+    return local if local < before else local - timedelta(days=1)
 
 
 def read_words(wanted: Wanted, typed: str, history: History) -> str:
     """What was taken, for the list: "826 mm", on a scale with what that is fallen, "31 mm, 1.8°"."""
+    if wanted.what == "dial":
+        return _dial(typed)
+    if wanted.what == "which":
+        return "ran out" if typed == "2" else "stopped"
     figure = float(typed)
     if wanted.what == "weight" and wanted.train is not None and scale_zero(history.clock, wanted.train) is not None:
         return f"{figure:g} mm, {fallen_mm(history.clock, wanted.train, figure):.0f} fallen"

@@ -55,12 +55,15 @@ class Round:
         """The clocks by slot, as they hang."""
         return tuple(sorted(self.spots, key=_slot_order))
 
-    def next_after(self, tag: str | None) -> Spot | None:
-        """The clock to go to after `tag`: the next that is left, then those left before it; None at the end."""
+    def next_after(self, tag: str | None, but: frozenset[str] = frozenset()) -> Spot | None:
+        """The clock to go to after `tag`: the next that is left, then those left before it; None at the end.
+
+        None of `but`.
+        """
         tags = [spot.tag for spot in self.spots]
         here = tags.index(tag) + 1 if tag in tags else 0
         ordered = (*self.spots[here:], *self.spots[:here])
-        return next((spot for spot in ordered if spot.state == "to-do" and spot.tag != tag), None)
+        return next((s for s in ordered if s.state == "to-do" and s.tag != tag and s.tag not in but), None)
 
     def number(self, tag: str) -> int:
         """How many clocks one is at, the clock `tag` included."""
@@ -114,10 +117,10 @@ def state_of(assessment: Assessment, now: datetime, *, skipped: bool = False) ->
     if read and not wants_once_more(assessment, now):
         doubted = {s.id for s in assessment.estimates.time.suspects}
         return "suspect" if read[-1].id in doubted else "read"
-    if skipped:
-        return "skipped"
     going = [v for v in history.works(Work.SEEN_GOING) if v.at.astimezone(history.zone).date() == today]
-    return "going" if going and not read else "to-do"
+    if going and not read:
+        return "going"
+    return "skipped" if skipped else "to-do"
 
 
 def wants_once_more(assessment: Assessment, now: datetime) -> bool:

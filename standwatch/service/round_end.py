@@ -18,13 +18,13 @@ Why = Literal["not read", "stands still", "runs out", "suspect", "adjust", "may 
 
 @dataclass(frozen=True, slots=True)
 class Ending:
-    """One line of the round's end: why a clock is on it, what to do, and the key to go there by."""
+    """One line of the round's end: why a clock is on it, and what to do, in a sentence and in two or three words."""
 
-    key: str
     why: Why
     tag: str
     slot: str
     text: str
+    short: str
 
 
 def ending_of(
@@ -43,8 +43,7 @@ def ending_of(
             found.append((_RANK[why], assessment, why))
     found.sort(key=lambda each: (each[0], _slot_order(each[1])))
     return tuple(
-        Ending(key_of(n), why, a.tag, a.estimates.history.position, _ending_text(a, why))
-        for n, (_, a, why) in enumerate(found)
+        Ending(why, a.tag, a.estimates.history.position, _ending_text(a, why), a.next.short) for _, a, why in found
     )
 
 
@@ -91,8 +90,3 @@ def _seen_today(assessment: Assessment) -> bool:
     history = assessment.estimates.history
     today = history.now.astimezone(history.zone).date()
     return any(v.at.astimezone(history.zone).date() == today for v in history.works(Work.SEEN_GOING))
-
-
-def key_of(n: int) -> str:
-    """The key of the nth line: 1 to 9, then none; those are reached by walking."""
-    return str(n + 1) if n < 9 else ""

@@ -103,11 +103,11 @@ def ready_answers(surprise: Surprise, shop: Shop) -> tuple[Ready, ...]:
 def _look_again(surprise: Surprise) -> Ready:
     reading = surprise.reading
     figure = reading.crossing.figure
-    means = "press once more, then the whole dial time"
+    means, does = "press once more, then the whole dial time", "half a minute, and the surest answer"
     other = other_reading(reading)
     if other is not None and not surprise.again:
-        means += f": {figure} alone can't tell {other[0]} from {_minute(reading.dial)}"
-    return Ready(1, "look-again", "look again", "", means, "half a minute, and the surest answer", True)
+        does = f"{figure} alone can't tell {other[0]} from {_minute(reading.dial)}"
+    return Ready(1, "look-again", "look again", "", means, does, True)
 
 
 def _hands_set(surprise: Surprise) -> Ready:
@@ -156,7 +156,7 @@ def _misread(surprise: Surprise) -> Ready:
 
 def _slipped() -> Ready:
     return Ready(5, "slipped", "hand slipped", "a fault", "on its arbor, or the escapement tripped",
-                 "noted; the step is nobody's work, a second one is a lead", True)  # fmt: skip
+                 "noted; a second one the same way is a lead", True)  # fmt: skip
 
 
 def _so(shop: Shop, surprise: Surprise) -> Ready:

@@ -29,6 +29,7 @@ from standwatch.tui.screens.stand import StandScreen
 
 if TYPE_CHECKING:
     from standwatch.tui.due import Due
+    from standwatch.tui.turn import RoundMemory
 
 _LEAST_PAUSE = timedelta(seconds=60)
 _SHARE = 100
@@ -97,6 +98,7 @@ class StandwatchApp(PersonalApp):
         self._pause = _LEAST_PAUSE
         self._troubled = False
         self._cautioned: date | None = None
+        self._round: RoundMemory | None = None
         self._cautioned_listening: date | None = None
 
     @classmethod
@@ -217,6 +219,16 @@ class StandwatchApp(PersonalApp):
 
         self.push_screen(ReleaseScreen(tag))
 
+    def open_round(self) -> None:
+        """Go round the clocks, from where it was left; what to mind is said the first time in a day."""
+        from standwatch.tui.screens.round import RoundScreen  # noqa: PLC0415  # the same
+        from standwatch.tui.turn import RoundMemory  # noqa: PLC0415  # the same
+
+        today = self.now().astimezone(self.shop.zone).date()
+        first, self._cautioned = self._cautioned != today, today
+        self._round = self._round or RoundMemory(bell=self.settings.bell)
+        self.push_screen(RoundScreen(self._round.on(today), cautions=first))
+
     def open_winding(self) -> None:
         """Show every train by its run-out; what to mind is said the first time in a day."""
         from standwatch.tui.screens.winding import WindingScreen  # noqa: PLC0415  # the same
@@ -239,6 +251,12 @@ class StandwatchApp(PersonalApp):
 
         self.push_screen(RegulateScreen(tag))
 
+    def open_stoppage(self, tag: str) -> None:
+        """Show when a clock stopped."""
+        from standwatch.tui.screens.stoppage import StoppageScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(StoppageScreen(tag))
+
     def follow(self, tag: str) -> None:
         """The stand's cursor goes where the clock's page went."""
         for screen in self.screen_stack:
@@ -254,8 +272,8 @@ class StandwatchApp(PersonalApp):
 
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """The registry's actions of this screen that make sense now; then the theme and leaving."""
-        place: Place | None = getattr(screen, "PLACE", None)
-        if place is not None:
+        if isinstance(screen, HandsScreen):
+            place = screen.place
             for action in at(place):
                 if action.palette and screen.check_action(action.id, ()) and action.id != "app.quit":
 

@@ -67,6 +67,10 @@ class Desk(App[None]):
         """Show the clocks at their owners'."""
         raise NotImplementedError
 
+    def open_round(self) -> None:
+        """Go round the clocks, from where it was left."""
+        raise NotImplementedError
+
     def open_winding(self) -> None:
         """Show every train by its run-out."""
         raise NotImplementedError

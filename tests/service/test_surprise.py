@@ -86,7 +86,7 @@ def by_code(stand: Stand, surprise: Surprise) -> dict[Code, Ready]:
 def test_look_again_is_first_and_does_nothing_to_the_facts(stand: Stand) -> None:
     surprise = surprise_of(stand, "8:23:15", FRIDAY - 65 * SECOND)
     assert steps_of(surprise, "look-again") == ()
-    assert "can't tell 8:13 from 8:23" in by_code(stand, surprise)["look-again"].means
+    assert "can't tell 8:13 from 8:23" in by_code(stand, surprise)["look-again"].does
     assert not by_code(stand, surprise)["misread"].on, "only after a second look"
 
 

@@ -72,16 +72,17 @@ def new_clock_under(text: str, entry: Entry, width: int) -> Lines:
     return lines[:3]
 
 
-def works_grid(works: tuple[WorkKey, ...], width: int) -> Lines:
-    """The works with their keys, in columns read downwards."""
+def works_grid(works: tuple[WorkKey, ...], width: int, *, numbered: bool = False) -> Lines:
+    """The works with their keys, in columns read downwards; `numbered`: the first nine by number too."""
     each = 20
     columns = max(width // each, 1)
     rows = -(-len(works) // columns)
     lines = []
     for n in range(rows):
         parts: list[tuple[str, str]] = []
-        for known in works[n::rows]:
-            parts += [(f" {known.key} ", strong(HERE)), (known.words.ljust(each - 3), PLAIN)]
+        for place, known in list(enumerate(works))[n::rows]:
+            key = f"{place + 1}{known.key} " if numbered and place < 9 else f" {known.key} "
+            parts += [(key, strong(HERE)), (known.words.ljust(each - 3), PLAIN)]
         lines.append(line(*parts))
     return lines
 

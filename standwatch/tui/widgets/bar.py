@@ -94,6 +94,10 @@ class WorkPicker(Sheet, can_focus=True):
         if event.key in {"up", "down", "pageup", "pagedown"}:  # a small terminal shows a part of them
             by = 1 if event.key.endswith("down") else -1
             self.query_ancestor(VerticalScroll).scroll_relative(y=by * (5 if "page" in event.key else 1), animate=False)
+        if self.numbered and event.key == "0":
+            self.action_leave()
+        if self.numbered and event.character and event.character in "123456789"[: len(self.works)]:
+            self.post_message(self.Picked(self.works[int(event.character) - 1]))
         for known in self.works:
             if event.character == known.key:
                 self.post_message(self.Picked(known))
