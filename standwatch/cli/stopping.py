@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.cli import words
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.chiming import silences_told
 from standwatch.judge.stopping import nearest_minute, odds_words, stops_told
 
 SHOWN = 0.01
@@ -22,11 +23,13 @@ MOST = 3
 
 
 def stops(found: Assessment) -> list[str]:
-    """The stops that want something, as lines of a clock's page."""
+    """The stops that want something, and the chime's silences that nobody explained, as lines of a clock's page."""
     told = stops_told(found.estimates.history, found.going)
     lines = [line for each in told[:MOST] for line in (f"  stop        {each.text}", f"              {each.mend}")]
     more = [f"  stop        {len(told) - MOST} more before these, not explained"] if len(told) > MOST else []
-    return [line for line in [*lines, *more] if line.strip()]
+    silences = [line for text, mend in silences_told(found.estimates.history)[:MOST]
+                for line in (f"  silent      {text}", f"              {mend}")]  # fmt: skip
+    return [line for line in [*lines, *more, *silences] if line.strip()]
 
 
 def candidates(found: Sequence[tuple[datetime, float]], zone: ZoneInfo, *, weights: bool, read: bool = False) -> str:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from itertools import pairwise, zip_longest
 
-from standwatch.estimate.history import Visit
+from standwatch.estimate.history import History, Visit
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
@@ -25,7 +25,7 @@ def chime_step(case: Case) -> Verdict:
     name, limit = Requirement.CHIME_STEP, float(MORNINGS)
     if Train.CHIME not in case.traits.trains:
         return not_applicable(name, "does not chime")
-    heard = _heard_since_set(case)
+    heard = _heard_since_set(case.history)
     in_step = [v for v in heard if v.row.chime is Chime.IN_STEP]
     days = {v.at.astimezone(case.history.zone).date() for v in in_step}
     number = float(min(len(days), MORNINGS))
@@ -51,25 +51,41 @@ def chime_step(case: Case) -> Verdict:
 
 def slipped(case: Case) -> Visit | None:
     """The last slip since the chime was put right: heard out of step, and nothing provoked it."""
-    out = [v for v in _heard_since_set(case) if v.row.chime is Chime.OUT_OF_STEP]
+    out = [v for v in _heard_since_set(case.history) if v.row.chime is Chime.OUT_OF_STEP]
     return next((v for v in reversed(out) if not provoked(case.history, v)), None)
 
 
 def unexplained_silence(case: Case) -> Visit | None:
     """The first time since the chime was put right that it should have sounded and didn't, and nobody said why."""
-    heard = _heard_since_set(case)
-    return next((v for v in heard if v.row.chime is Chime.NOT_RUNNING and not v.row.explained), None)
+    return next(iter(_silences(case.history)), None)
+
+
+def silences_told(history: History) -> tuple[tuple[str, str], ...]:
+    """Each time the chime should have sounded and didn't, and nobody said why: a sentence, and how to explain it."""
+    told = [(visit.id, visit.at.astimezone(history.zone)) for visit in _silences(history)]
+    return tuple(
+        (
+            f"the chime should have sounded {at:%a} {at.day} {at:%b %H:%M} and didn't",
+            f"once its cause is known: standwatch correct {fact} explained=yes note='what it was'",
+        )
+        for fact, at in told
+    )
+
+
+def _silences(history: History) -> list[Visit]:
+    heard = _heard_since_set(history)
+    return [v for v in heard if v.row.chime is Chime.NOT_RUNNING and not v.row.explained]
 
 
 def quarters_to_hear(case: Case) -> tuple[int, ...]:
     """The quarters not yet heard in step since the chime was put right."""
-    heard = {v.row.quarter for v in _heard_since_set(case) if v.row.chime is Chime.IN_STEP}
+    heard = {v.row.quarter for v in _heard_since_set(case.history) if v.row.chime is Chime.IN_STEP}
     return tuple(sorted(QUARTERS - heard))
 
 
 def last_heard(case: Case) -> Visit | None:
     """The last time the chime was listened to since it was put right."""
-    heard = _heard_since_set(case)
+    heard = _heard_since_set(case.history)
     return heard[-1] if heard else None
 
 
@@ -191,9 +207,9 @@ def turns_heard(case: Case) -> list[Turn]:
     return turns
 
 
-def _heard_since_set(case: Case) -> list[Visit]:
+def _heard_since_set(history: History) -> list[Visit]:
     heard: list[Visit] = []
-    for visit in case.history.since_opened:
+    for visit in history.since_opened:
         if visit.row.chime is not None:
             heard.append(visit)
         if visit.work is Work.CHIME_SET:

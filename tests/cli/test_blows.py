@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 from typing import Any
 
 from tests.cli.conftest import Program
@@ -136,3 +138,18 @@ def test_what_was_counted_and_done_is_told_back(program: Program) -> None:
     ):
         program(*arguments, now=at(9, "09:00"))
         assert f"T1: taken back: {said}  (" in program("undo", "T1", now=at(9, "09:00")).out
+
+
+def test_a_chime_that_kept_silent_is_explained_by_the_command_that_status_gives(program: Program) -> None:
+    on_stand(program, "floor-chiming", "--unlock-deg", "2")
+    program("checkin", "T1", "--chime", "not-running", "--quarter", 1, "--at", at(16, "08:15"), now=at(16, "08:15"))
+    told = program("status", "T1", now=at(16, "08:20")).out
+    assert "  silent      the chime should have sounded Mon 16 Nov 08:15 and didn't\n" in told
+    _, found = asked(program, at(16, "08:20"))
+    assert found["chime-step"]["because"] == "did not sound on Mon 16 Nov: explain it, or put the chime right"
+    command = re.search(r"standwatch (correct \S+ explained=yes note='[^']*')", told)
+    assert command is not None
+    program(*shlex.split(command[1]), now=at(16, "08:20"))
+    assert "  silent  " not in program("status", "T1", now=at(16, "08:20")).out
+    _, found = asked(program, at(16, "08:20"))
+    assert found["chime-step"]["because"] == "0 of 5 mornings in step; quarters 1, 2, 3 and 4 unheard"
