@@ -76,11 +76,14 @@ def _advise(estimates: Estimates, target: float) -> Advice | NotYetKnown:
             "move it a little and log how much"
         )
     per_turn, per_turn_sd = effect
-    first = not nuts_since_opened(estimates)
+    done = nuts_since_opened(estimates)
+    first, last = not done, next((b.amount for b in reversed(done) if b.amount), 0.0)
     share = FIRST_SHARE if first else 1.0
     turns = -share * off / per_turn
     turns_sd = abs(turns) * math.hypot(rate_sd / off, per_turn_sd / per_turn)
     notes = [f"{FIRST_SHARE:.0%} of the way, since it is the first time".replace("%", " %")] if first else []
+    if last * turns < 0:
+        notes.append("last time it was turned the other way: take up the play first, and finish in one direction")
     if abs(turns) > MANY_TURNS:
         notes.append("over three turns: suspect the wrong pendulum, the suspension or a slipping bob")
     return Advice(Quantity.normal(turns, turns_sd), way, rate_after(rate, turns, effect), "; ".join(notes))

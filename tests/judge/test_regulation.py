@@ -130,3 +130,18 @@ def test_turns_and_rates_carry_their_interval() -> None:
     for quantity in (found.turns, found.rate_after):
         assert isinstance(quantity, Quantity)
         assert quantity.low < quantity.estimate < quantity.high
+
+
+@pytest.mark.parametrize(("told", "before", "after", "said"), [(0.5, -4, 9, True), (-0.3, 16, 9, False)])
+def test_coming_from_the_other_way_the_play_is_taken_up_first(
+    told: float, before: float, after: float, *, said: bool
+) -> None:
+    lines = [
+        *daily("11-02 08:00", "11-09 08:00", f"error_s={{{before}*d:.1f}}"),
+        f"11-09 08:10 work=nut amount={told}",
+        *daily("11-10 08:00", "11-20 08:00", f"error_s={{{7 * before}+{after}*(d+1):.1f}}"),
+    ]
+    found = advice("longcase", lines, now="11-20 08:30")
+    assert isinstance(found, Advice)
+    assert found.direction == "lower"
+    assert ("take up the play first, and finish in one direction" in found.note) is said
