@@ -10,17 +10,20 @@ from datetime import datetime, timedelta
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.case import Case
-from standwatch.judge.evidence import listed
+from standwatch.judge.evidence import WORKING_DAY, listed
 from standwatch.judge.sounding import HOURS, strokes
 from standwatch.judge.striking import hours_to_hear
 from standwatch.model.text import natural
-from standwatch.model.words import Chime, Requirement, Standing, Train
-from standwatch.service.heard import Heard, Tries, heard_of, tries_of
+from standwatch.model.words import Chime, Outcome, Requirement, Standing, Train
+from standwatch.service.heard import Heard, Tries, TuneHeard, heard_of, tries_of, tunes_of
 from standwatch.service.picking import Stagger, neighbours, pick, stagger_of
 from standwatch.service.voices import QUARTER, REACH, Quiet, Silence, Voice, is_hour, mark_words, voices_at
 from standwatch.service.worth import Point, Wanted, points_of, why_not
 
 _HOUR = timedelta(hours=1)
+_OCLOCK = " o'clock"
+_HOURS_AHEAD = 4
+"""Full hours for which a stagger is thought of."""
 _COUNTED = ("no", "one", "two", "three", "four", "five")
 
 
@@ -97,11 +100,12 @@ class Listening:
     proposal: Proposal | None
     closed: tuple[Closed, ...]
     tries: tuple[Tries, ...]
+    tunes: tuple[tuple[str, tuple[TuneHeard, ...]], ...]
 
     @property
     def short(self) -> str:
         """The quarter in words, without "o'clock"."""
-        return self.words.removesuffix(" o'clock")
+        return self.words.removesuffix(_OCLOCK)
 
     @property
     def rows(self) -> tuple[Row, ...]:
@@ -127,6 +131,7 @@ def listening_at(
     rows = {v.tag: _row(v, points[v.tag], voices, wanted[v.tag].case, mark) for v in voices}
     to_hear = [rows[tag] for tag in picked.hear]
     named = {voice.tag: voice.name for voice in voices}
+    hung = sorted((each for each in wanted.values() if not each.released), key=lambda each: natural(each.name))
     return Listening(
         mark=mark,
         words=mark_words(mark, rounds.zone),
@@ -139,11 +144,12 @@ def listening_at(
         ),
         quiet=_grouped((each.name, each.why.value) for each in quiet if _told(each, mark, rounds)),
         proposal=_proposal(wanted, mark, rounds, sorted(picked.left, key=lambda tag: -worth[tag])),
-        closed=_closed([each.case for each in wanted.values() if not each.released]),
-        tries=tuple(
-            found
-            for each in sorted(wanted.values(), key=lambda w: natural(w.case.history.position))
-            if not each.released and (found := tries_of(each.case, each.outcomes[Requirement.MIS_SET])) is not None
+        closed=_closed([each.case for each in hung]),
+        tries=tuple(found for each in hung if (found := tries_of(each.case, each.outcomes[Requirement.MIS_SET]))),
+        tunes=tuple(
+            (each.name, tunes_of(each.case))
+            for each in hung
+            if each.outcomes[Requirement.TUNES] in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}
         ),
     )
 
@@ -214,22 +220,37 @@ def _told(quiet: Quiet, mark: datetime, rounds: Rounds) -> bool:
 
 
 def _proposal(wanted: dict[str, Wanted], mark: datetime, rounds: Rounds, left: Sequence[str]) -> Proposal | None:
-    """A stagger by which the first of `left` that can sounds alone the next time."""
-    following = mark + (_HOUR if is_hour(mark, rounds.zone) else QUARTER)
+    """A stagger by which the first of `left` that can sounds alone, the next time that it is wanted."""
     if not left:
         return None
-    voices, _ = voices_at([each.case for each in wanted.values()], following)
-    worth = {v.tag: sum(point.worth for point in points_of(wanted[v.tag], v)) for v in voices}
-    found = stagger_of(voices, {tag: value for tag, value in worth.items() if value}, left)
-    if found is None:
-        return None
+    cases = [each.case for each in wanted.values()]
+    step, steps = (_HOUR, _HOURS_AHEAD) if is_hour(mark, rounds.zone) else (QUARTER, 1)
+    for following in (mark + n * step for n in range(1, steps + 1)):
+        if not open_at(rounds, following):
+            break
+        voices, _ = voices_at(cases, following)
+        points = {voice.tag: points_of(wanted[voice.tag], voice) for voice in voices}
+        worth = {tag: sum(point.worth for point in told) for tag, told in points.items() if told}
+        found = stagger_of(voices, worth, left)
+        if found is not None:
+            return Proposal(found, _stagger_words(found, following, rounds))
+    return None
+
+
+def _stagger_words(found: Stagger, following: datetime, rounds: Rounds) -> str:
     minutes = abs(found.seconds) // 60
     side = "fast" if found.seconds > 0 else "slow"
     how = f"set {found.voice.name} {_COUNTED[minutes]} {'minute' if minutes == 1 else 'minutes'} {side}"
     verb = "strikes" if found.voice.strikes_hour and not found.voice.chimes else "chimes"
-    when = mark_words(following, rounds.zone).removesuffix(" o'clock")
-    at = found.voice.at.astimezone(rounds.zone)
-    return Proposal(found, f"{how}: at {when} it {verb} alone, {at:%H:%M:%S}")
+    at = f"{found.voice.at.astimezone(rounds.zone):%H:%M:%S}"
+    if not is_hour(following, rounds.zone):
+        return f"{how}: then it {verb} alone, {at}"
+    return f"{how}: at {mark_words(following, rounds.zone).removesuffix(_OCLOCK)} it {verb} alone, {at}"
+
+
+def open_at(rounds: Rounds, at: datetime) -> bool:
+    """Whether the shop is open at `at`: from a round on for a working day."""
+    return at - rounds.before(at) < WORKING_DAY
 
 
 def _closed(cases: Sequence[Case]) -> tuple[Closed, ...]:

@@ -26,7 +26,7 @@ class Due:
     def __init__(self, app: Desk, book: Path | None) -> None:
         self._app = app
         jobs: list[Job] = [
-            ListeningJob(self._rounds, hear=self._hear, clock=app.now, tell=self._tell),
+            ListeningJob(self._rounds, hear=self._hear, clock=app.now, tell=self._call),
             WindingJob(self._rounds, running=self._running, clock=app.now, tell=self._tell),
             RoundJob(self._rounds, clocks=self._clocks, clock=app.now, tell=self._tell),
         ]
@@ -59,6 +59,13 @@ class Due:
 
     async def _copy(self, to: Path) -> None:
         await self._app.backroom.apart(lambda stand: stand.backup(to))
+
+    def _call(self, sentence: str, *, ring: bool = False, trouble: bool = False) -> None:
+        """Of the listening: who has it before him is told by the bell alone."""
+        if getattr(self._app.screen, "PLACE", "") != "listening":
+            self._tell(sentence, ring=ring, trouble=trouble)
+        elif ring and self._app.settings.bell:
+            self._app.bell()
 
     def _tell(self, sentence: str, *, ring: bool = False, trouble: bool = False) -> None:
         self._app.notify(sentence, severity="error" if trouble else "information", timeout=_SHOWN_S, markup=False)

@@ -23,7 +23,7 @@ CELLS: dict[Cell, tuple[str, str]] = {
 }
 _QUARTERS = ("¼", "½", "¾", "4")
 _TINT = "on $primary 22%"
-_COLUMN = "on $primary 10%"
+_COLUMN = "on $primary 22%"
 _ORDINALS = (
     "first", "second", "third", "fourth", "fifth", "sixth",
     "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
@@ -35,7 +35,7 @@ _LARGE_SLOT = 11
 def row_heads(heard: Listening, width: int, *, wide: bool) -> Content:
     """The heads over the rows; the hour that sounds now stands in bold."""
     now = _hour_now(heard)
-    hours = [(f"{hour:<3}", f"{strong(PLAIN)} {_COLUMN}" if hour == now and wide else MUTED) for hour in range(1, 13)]
+    hours = [(f"{hour:>2} ", f"{strong(PLAIN)} {_COLUMN}" if hour == now else MUTED) for hour in range(1, 13)]
     if wide:
         left = fit("  HEAR       SOUNDS     TAG  KIND, PLACE, WHAT TO LISTEN FOR", width - _ears(width))
         return line((left, MUTED), *hours, ("  ¼ ½ ¾ 4", MUTED))
@@ -93,10 +93,11 @@ def _small(row: Row, now: datetime, zone: ZoneInfo, width: int, *, asking: bool)
         sized(who, width - 36 - 10),
         *_hours(row, asking=asking),
     )
-    quarters = _quarters_short(row)
-    room = width - 15 - quarters.cell_length
     doubt, muted = _doubt(row)
-    said = line(_listen_for(row, room, asking=asking, near=False), (f"   {doubt}" if doubt else "", muted))
+    said = line(_listen_for(row, width, asking=asking, near=False), (f"   {doubt}" if doubt else "", muted))
+    fits = (each for each in _quarters_short(row) if said.cell_length + 1 + each.cell_length <= width - 15)
+    quarters = next(fits, Content(""))
+    room = width - 15 - quarters.cell_length
     if said.cell_length + len(_place(row)) + 2 <= room and not row.heard.slipped:
         said = line(said, (f", {_place(row)}", MUTED))
     return [first, line((fit(f" {time}", 15), style), sized(said, room), quarters)]
@@ -183,7 +184,11 @@ def _hours(row: Row, *, asking: bool) -> list[Part]:
     if not row.heard.hours:
         return [(" " * 36, PLAIN)]
     shown: list[Cell] = ["unheard" if asking and cell == "new" else cell for cell in row.heard.hours]
-    return [(f"{CELLS[cell][0]}  ", CELLS[cell][1]) for cell in shown]
+    now = row.voice.hour if row.voice.strikes_hour and not asking else 0
+    return [
+        (f" {CELLS[cell][0]} ", f"{CELLS[cell][1]} {_COLUMN}" if hour == now else CELLS[cell][1])
+        for hour, cell in enumerate(shown, start=1)
+    ]
 
 
 def _quarters(row: Row) -> list[Part]:
@@ -195,11 +200,11 @@ def _under_quarters(row: Row) -> Content:
     return line((" " * 38, PLAIN), (said, ERROR))
 
 
-def _quarters_short(row: Row) -> Content:
-    """Quarters that were heard, wrong ones first said: "¼✗ 4✓ slipped"."""
+def _quarters_short(row: Row) -> Lines:
+    """The quarters heard, the fuller words first: "¼✗ ½✓ ¾· 4○ slipped"."""
     if not row.heard.quarters:
-        return Content("")
+        return []
     parts = [
         (f"{name}{CELLS[cell][0]} ", CELLS[cell][1]) for name, cell in zip(_QUARTERS, row.heard.quarters, strict=True)
     ]
-    return line(*parts, ("slipped " if row.heard.slipped else "", ERROR))
+    return [line(*parts, ("slipped " if row.heard.slipped else "", ERROR)), line(*parts)]

@@ -77,7 +77,9 @@ def stagger_line(heard: Listening, width: int) -> Lines:
     keys = line(("y", strong(HERE)), (" set so", PLAIN))
     told = line(("stagger  ", strong(PLAIN)), (heard.proposal.text, PLAIN))
     longer = line(told, (". Its error steps, its rate is kept", MUTED))
-    return [spread(longer if longer.cell_length + keys.cell_length + 2 <= width else told, keys, width)]
+    bare = line((heard.proposal.text, PLAIN))
+    room = width - keys.cell_length - 1
+    return [spread(next((each for each in (longer, told) if each.cell_length <= room), bare), keys, width)]
 
 
 def still_unheard(heard: Listening, zone: ZoneInfo, width: int) -> Lines:

@@ -104,9 +104,10 @@ class QuarterScreen(HandsScreen):
         self.call_after_refresh(self._again)
 
     def _again(self) -> None:
-        for name in ("#head", "#page"):
-            self.query_one(name, Sheet).refresh()
-        self.refresh_bindings()
+        sheets = self.query("#head, #page")
+        if sheets:  # what a thread worked out may come after the screen was left
+            sheets.refresh()
+            self.refresh_bindings()
 
     # the row under the cursor
 
@@ -157,7 +158,7 @@ class QuarterScreen(HandsScreen):
     def blind(self, tag: str | None) -> None:
         """While a count is asked, nothing shows what it should be."""
         self._asking = tag is not None
-        self.query_one("#page", Sheet).refresh()
+        self.query("#page").refresh()
 
     def action_move(self, by: int) -> None:
         """Another voice."""
