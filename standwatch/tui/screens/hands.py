@@ -57,6 +57,11 @@ class HandsScreen(Screen[None]):
         return cast("Desk", self.app)
 
     @property
+    def place(self) -> Place:
+        """Whose keys work now."""
+        return self.PLACE
+
+    @property
     def view(self) -> StandView | None:
         """The stand as last worked out."""
         return self.stand_app.view
@@ -101,6 +106,8 @@ class HandsScreen(Screen[None]):
             return None
         if action in _OF_A_CLOCK and self.chosen is None:
             return None
+        if action == "stoppage" and self.PLACE == "stand" and self.chosen is not None:
+            return True if self.chosen.going.hangs is not None or self.chosen.going.unexplained else None
         return True
 
     # a reading
@@ -285,7 +292,7 @@ class HandsScreen(Screen[None]):
 
     def action_help(self) -> None:
         """The keys of this screen, and what the marks mean."""
-        self.stand_app.show_help(self.PLACE)
+        self.stand_app.show_help(self.place)
 
 
 def _last_words(facts: tuple[Record[CheckIn], ...], told: Assessment) -> str:

@@ -44,7 +44,23 @@ _TYPED = (
     ("minute", "read by the minute hand; also seconds, estimate, first-blow"),
     ("n text", "the rest of the line is a note"),
 )
-_TITLES = {"stand": "the stand", "clock": "a clock's page", "entry": "a reading"}
+_TITLES: dict[Place, str] = {
+    "stand": "on the stand",
+    "clock": "on a clock's page",
+    "entry": "for a reading",
+    "round": "in the round",
+    "round-take": "in the round, for the figure",
+    "round-found": "in the round, once it is read",
+    "round-surprise": "in the round, where it is not as expected",
+    "round-end": "at the end of the round",
+    "listening": "while listening",
+    "winding": "for winding",
+    "regulate": "at the nut",
+    "stoppage": "at a clock that stopped",
+    "first-hour": "in the first hour",
+    "release": "on a release",
+    "delivered": "for clocks at their owners'",
+}
 
 
 class HelpScreen(ModalScreen[None]):
@@ -81,15 +97,14 @@ class HelpScreen(ModalScreen[None]):
 
     def _lines(self, width: int) -> Lines:
         room, desk = width - 3, cast("Desk", self.app)
-        lines: Lines = [rule(f"KEYS on {_TITLES.get(self._place, 'this screen')}", room)]
+        lines: Lines = [rule(f"KEYS {_TITLES.get(self._place, 'here')}", room)]
         for action in at(self._place):
             shown = desk.keys.shown(self._place, action).split()
             keys = " ".join(dict.fromkeys([*shown, *map(key_words, desk.keys.of(self._place, action))]))
             lines += _entry(keys, action.help, room)
         lines += _entry("Ctrl+P", "the command palette: all of this by name, and the theme.", room)
         lines += _entry("Ctrl+C", "copies what the mouse selected; with Shift+drag the terminal's own selection.", room)
-        typed = self._place != "clock"
-        if typed:
+        if self._place in {"stand", "entry"}:
             lines += [Content(""), rule("WHAT CAN BE TYPED AFTER SPACE", room)]
             for what, meaning in _TYPED:
                 lines += _entry(what, meaning, room)

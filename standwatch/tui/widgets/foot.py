@@ -73,5 +73,7 @@ class Foot(Widget):
     async def on_click(self, event: events.Click) -> None:
         """Do what was clicked."""
         for start, end, action in self._spots:
-            if start <= event.x < end and self._enabled().get(action.id) and self._place not in {"entry", "works"}:
-                await self.screen.run_action(action.id)
+            if start <= event.x < end and self._enabled().get(action.id):
+                node = self.screen.focused if self._place in {"entry", "works"} else self.screen
+                if node is not None:
+                    await node.run_action(action.id)
