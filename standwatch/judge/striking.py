@@ -9,7 +9,7 @@ from standwatch.estimate.history import Visit
 from standwatch.estimate.miscounts import what_to_try
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
-from standwatch.judge.evidence import day_words, listed, met, missed, not_applicable, not_yet
+from standwatch.judge.evidence import counted, day_words, listed, met, missed, not_applicable, not_yet
 from standwatch.judge.sounding import HOURS, closed_words, strokes
 from standwatch.model.words import Requirement, Train, Work
 
@@ -29,14 +29,15 @@ def twelve_counts(case: Case) -> Verdict:
     if heard.wrong:
         return missed(name, number, 12.0, _wrong_words(case, heard))
     if not heard.left:
-        return met(name, number, 12.0, f"each hour heard: {rule_of_three(heard.right.total())}")
+        return met(name, number, 12.0, f"each hour heard: {rule_of_three(heard.right.total())}{_still_on(case)}")
     return not_yet(name, number, 12.0, _missing(case, heard), case.now)
 
 
 def rule_of_three(strikes: int) -> str:
     """What `strikes` heard without a wrong one, three or more, still allow at 95 %: at most 3 in so many are wrong.
 
-    The rule of three: where none of n is wrong, the exact bound 1 - 0.05^(1/n) lies just under 3/n.
+    The rule of three (Hanley and Lippman-Hand, JAMA 249 (1983) 1743, from memory): where none of n is wrong, the exact
+    bound 1 - 0.05^(1/n) lies just under 3/n.
     """
     return f"{strikes} strikes and none wrong, which still allows 1 wrong in {strikes // 3} (95 %)"
 
@@ -81,6 +82,12 @@ def _wrong_words(case: Case, heard: _Heard) -> str:
     struck = f"struck {last.row.blows} at {hour}" if last.row.blows else f"did not strike {hour}"
     advice = what_to_try(heard.since, half_hour=case.traits.half_hour)
     return f"{struck} on {day_words(case, last.at)}: {advice}; once put right, hear {hour} twice"
+
+
+def _still_on(case: Case) -> str:
+    """A reminder of hours that were shifted to hear them, and not put back: by twelve they are right again."""
+    on = round(sum(visit.row.amount or 0.0 for visit in case.history.works(Work.HOURS_SHIFTED))) % 12
+    return f"; the hands are still {counted(on, 'hour')} on, put them right before it goes" if on else ""
 
 
 def _missing(case: Case, heard: _Heard) -> str:

@@ -148,3 +148,17 @@ def test_half_hours_heard_are_no_counts_whatever_they_strike() -> None:
 def test_staged_counts_are_strikes_heard_too() -> None:
     found = verdict("twelve-counts", "longcase", [f"{line} staged=yes" for line in TWELVE], now=NOW)
     assert "12 strikes" in found.because
+
+
+@pytest.mark.parametrize(("shifts", "said"), [((1,), "1 hour"), ((3, -1), "2 hours"), ((-2,), "10 hours")])
+def test_hours_still_shifted_are_told_once_all_are_heard(shifts: tuple[int, ...], said: str) -> None:
+    lines = [f"11-04 {9 + n:02}:00 work=hours-shifted amount={h}" for n, h in enumerate(shifts)]
+    found = verdict("twelve-counts", "longcase", [*TWELVE, *lines], now=NOW)
+    assert found.outcome is MET
+    assert found.because.endswith(f"; the hands are still {said} on, put them right before it goes")
+
+
+@pytest.mark.parametrize("back", [-1, 11])
+def test_put_back_or_led_on_to_twelve_they_are_right(back: int) -> None:
+    lines = ["11-04 09:00 work=hours-shifted amount=1", f"11-04 10:00 work=hours-shifted amount={back}"]
+    assert verdict("twelve-counts", "longcase", [*TWELVE, *lines], now=NOW).because.endswith("(95 %)")
