@@ -28,12 +28,15 @@ def worth_letting(case: Case, runs: Sequence[TrainRun]) -> tuple[tuple[TrainRun,
 
 
 def _outlasts(case: Case, run: TrainRun) -> datetime | None:
-    """The end of the rated time of a run that is still wanted and that will last so long; None else."""
+    """The end of the rated time of a run that is still wanted and that will last so long; None else.
+
+    None too where it has most likely run out by now: nothing is left to let run.
+    """
     winds = case.going.winds_of(run.train)
     if run_shown(case, run.train) or not winds or winds[-1].broken or not isinstance(run.runs_out, Moment):
         return None
     rated = winds[-1].base + timedelta(hours=case.traits.duration_h)
-    return rated if run.runs_out.low >= rated - SLACK else None
+    return rated if run.runs_out.low >= rated - SLACK and run.runs_out.high > case.now else None
 
 
 def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
@@ -44,7 +47,8 @@ def wind_text(case: Case, runs: Sequence[TrainRun]) -> str:
     if not isinstance(first, Moment):
         return f"wind {names}: next round {following}"
     if first.high <= case.now:
-        return f"wind {names}: run down by now, as far as one can tell"
+        first_read = "read dial and weights first" if case.traits.weights else "read the dial first, count the turns"
+        return f"wind {names}: overdue, run down by now as far as one can tell; {first_read}"
     return f"wind {names}: may run out from {time_words(case, max(first.low, case.now))}, next round {following}"
 
 

@@ -107,6 +107,12 @@ RUNNING = [
          "11-13 08:10",
          {"continuous-running": (OPEN, pytest.approx(11, abs=0.01)), "full-duration": OPEN, "weight-passage": (OPEN,
          1)}),
+    Case("an overdue wind is named, and is no run to let go on", "regulator",
+         [*WOUND, *daily("11-02 08:05", "11-04 08:05", "error_s=0 going_mm={150*d:.0f}")], "11-20 08:10",
+         {"next": "wind", "standing": "on-test"}),
+    Case("a run worth letting go on", "longcase",
+         [*WOUND, *read("11-02 08:05", "11-10 08:05", "going_mm={165*d:.0f} strike_mm={165*d:.0f}")], "11-10 08:10",
+         {"next": "let-run-out"}),
     Case("an early ran-out row of a clock never wound counts from its first fact", "longcase",
          ["11-02 08:00 error_s=0", "11-11 08:00 work=ran-out"], "11-11 08:10", {"next": "wind"}),
 ]  # fmt: skip
