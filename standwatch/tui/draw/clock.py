@@ -31,6 +31,7 @@ from standwatch.tui.draw.paint import (
     strong,
     wrapped,
 )
+from standwatch.tui.draw.rail import rail_in_full
 from standwatch.tui.draw.shown import Shown
 from standwatch.tui.draw.start_sheet import start_sheet_in_full
 from standwatch.tui.draw.stops import stops_in_full
@@ -232,7 +233,8 @@ def _listed(shown: Shown, width: int) -> Lines:
         return fact_lines(shown.assessment.estimates.history, zone, width, ids=True)
     needed = needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
     stops, missing = stops_in_full(shown.assessment, width), start_sheet_in_full(shown.assessment, width)
-    return [*needed, *stops, *leads_in_full(_leads(shown), width), *missing]
+    rail = rail_in_full(shown.assessment, width)
+    return [*needed, *stops, *leads_in_full(_leads(shown), width), *missing, *rail]
 
 
 def _listing(shown: Shown, size: Size) -> Content:
