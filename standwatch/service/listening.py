@@ -119,9 +119,12 @@ class Listening:
 
 
 def listening_at(
-    assessments: Sequence[Assessment], rounds: Rounds, mark: datetime, keep: Sequence[str] = ()
+    assessments: Sequence[Assessment], rounds: Rounds, mark: datetime, keep: Sequence[str] = (), *, brief: bool = False
 ) -> Listening:
-    """What to listen for around the quarter `mark`; `keep` are tags that were picked for it before and stay."""
+    """What to listen for around the quarter `mark`; `keep` are tags that were picked for it before and stay.
+
+    `brief`: only what sounds and is worth hearing, without a stagger and the hours that no round hears.
+    """
     wanted = {told.tag: _wanted(told, rounds) for told in assessments if told.estimates.history.home_since is None}
     cases = [each.case for each in wanted.values()]
     voices, quiet = voices_at(cases, mark)
@@ -143,8 +146,8 @@ def listening_at(
             (v.name, why_not(wanted[v.tag], v)) for v in voices if v.tag not in worth and v.tag not in picked.hear
         ),
         quiet=_grouped((each.name, each.why.value) for each in quiet if _told(each, mark, rounds)),
-        proposal=_proposal(wanted, mark, rounds, sorted(picked.left, key=lambda tag: -worth[tag])),
-        closed=_closed([each.case for each in hung]),
+        proposal=None if brief else _proposal(wanted, mark, rounds, sorted(picked.left, key=lambda tag: -worth[tag])),
+        closed=() if brief else _closed([each.case for each in hung]),
         tries=tuple(found for each in hung if (found := tries_of(each.case, each.outcomes[Requirement.MIS_SET]))),
         tunes=tuple(
             (each.name, tunes_of(each.case))
@@ -156,7 +159,7 @@ def listening_at(
 
 def coming_up(assessments: Sequence[Assessment], rounds: Rounds, mark: datetime, quarters: int = 4) -> Listening | None:
     """The first of so many quarters after `mark` at which something is worth hearing; None where none is."""
-    following = (listening_at(assessments, rounds, mark + n * QUARTER) for n in range(1, quarters + 1))
+    following = (listening_at(assessments, rounds, mark + n * QUARTER, brief=True) for n in range(1, quarters + 1))
     return next((heard for heard in following if heard.hear), None)
 
 

@@ -49,7 +49,7 @@ class Due:
         view = self._app.view
         if view is None or not view.assessments:
             return None
-        return await asyncio.to_thread(listening_at, view.assessments, view.shop.rounds, mark)
+        return await asyncio.to_thread(listening_at, view.assessments, view.shop.rounds, mark, brief=True)
 
     def _running(self) -> tuple[RunsOut, ...]:
         return () if self._app.view is None else running_out(self._app.view)
