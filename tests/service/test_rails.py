@@ -106,6 +106,15 @@ def test_swings_that_rise_and_fall_by_turns_are_a_lead_for_both(stand: Stand, tm
     assert "neighbours" in codes(stand, "L2")
 
 
+def test_a_weekly_wind_between_doesn_t_hide_how_often(stand: Stand, tmp_path: Path) -> None:
+    # a longcase loses some seconds at each wind: the last week is no longer one run
+    stand.import_ledger([pair(tmp_path, turns=0.2)], NOW)
+    for tag in ("L1", "L2"):
+        stand.check_in({"tag": tag, "work": "wound", "at": morning(4) + timedelta(minutes=10)}, NOW)
+    [lead] = [each for each in stand.assess("L1", NOW).estimates.leads if each.code == "neighbours"]
+    assert "rise and fall by turns, about every 5 h by their rates" in lead.text
+
+
 def test_steady_swings_or_another_rail_are_none(stand: Stand, open_stand: OpenStand, tmp_path: Path) -> None:
     stand.import_ledger([pair(tmp_path, turns=0.02)], NOW)
     assert codes(stand, "L1") == codes(stand, "L2") == []

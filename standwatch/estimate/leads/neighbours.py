@@ -79,7 +79,10 @@ def _too_near(evidence: Evidence, other: Neighbour) -> Lead | None:
 
 
 def _apart(evidence: Evidence, other: Neighbour) -> float | None:
-    """How many s/day it gained on its neighbour over the last week that both were read; None where that is unknown."""
+    """How many s/day it gained on its neighbour over the last week that both were read; None where that is unknown.
+
+    Where something stepped the error in that week (a wind without maintaining power, say), by the rates as they are.
+    """
     ours, theirs = evidence.history.readings, other.history.readings
     if not ours or not theirs:
         return None
@@ -87,7 +90,9 @@ def _apart(evidence: Evidence, other: Neighbour) -> float | None:
     start = end - LOOK_BACK
     opened = [b.at for history in (evidence.history, other.history) for b in history.breaks if b.error_sd_s > 0]
     if max(ours[0].at, theirs[0].at) > start or any(start <= at <= end for at in opened):
-        return None
+        rates = evidence.time.rate, other.time.rate
+        known = [rate.estimate for rate in rates if isinstance(rate, Quantity)]
+        return known[0] - known[1] if len(known) == len(rates) else None
     days = LOOK_BACK / timedelta(days=1)
     grown = [_error(each, end) - _error(each, start) for each in (evidence, other)]
     apart = (grown[0] - grown[1]) / days
