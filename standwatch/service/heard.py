@@ -30,12 +30,11 @@ class TuneHeard:
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """Hours 1 to 12 and quarters 1 to 4, empty where the clock has no such train; and its tunes."""
+    """Hours 1 to 12 and quarters 1 to 4, empty where the clock has no such train."""
 
     hours: tuple[Cell, ...]
     quarters: tuple[Cell, ...]
     slipped: bool
-    tunes: tuple[TuneHeard, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +60,6 @@ def heard_of(case: Case, *, new_hour: int | None = None, new_quarter: int | None
         hours=_hours(case, new_hour) if Train.STRIKE in trains else (),
         quarters=_quarters(case, new_quarter) if Train.CHIME in trains else (),
         slipped=Train.CHIME in trains and slipped(case) is not None,
-        tunes=_tunes(case) if Train.CHIME in trains else (),
     )
 
 
@@ -90,7 +88,8 @@ def _quarters(case: Case, new: int | None) -> tuple[Cell, ...]:
     return tuple(cells)
 
 
-def _tunes(case: Case) -> tuple[TuneHeard, ...]:
+def tunes_of(case: Case) -> tuple[TuneHeard, ...]:
+    """What was heard of each position of the selector; empty where no tunes are listed."""
     names = case.history.clock.tune_names
     if not names:
         return ()

@@ -47,6 +47,7 @@ class Voice:
     tag: str
     slot: str
     title: str
+    short: str
     at: datetime
     low: datetime
     high: datetime
@@ -147,8 +148,8 @@ def _sounds(case: Case, mark: datetime) -> Voice | Quiet:
     elif not chimes and not blows:
         return Quiet(tag, slot, Silence.RAN_OUT if _would(case.traits, quarter) else Silence.HOURS_ONLY)
     at, low, high = (_when(number, ahead, e) for e in (error.estimate, error.high, error.low))
-    title = case.traits.kind.title
-    return Voice(tag, slot, title, at, low, high, hour, quarter, chimes, blows, on_silent)
+    kind = case.traits.kind
+    return Voice(tag, slot, kind.title, kind.short, at, low, high, hour, quarter, chimes, blows, on_silent)
 
 
 def _says_nothing(case: Case) -> Silence | None:

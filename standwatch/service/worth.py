@@ -43,6 +43,11 @@ class Wanted:
     outcomes: dict[Requirement, Outcome]
     released: bool
 
+    @property
+    def name(self) -> str:
+        """Its slot, or its tag where it hangs nowhere."""
+        return self.case.history.position or self.case.history.clock.tag
+
     def open(self, requirement: Requirement) -> bool:
         """Evidence of it is still wanted."""
         return self.outcomes[requirement] is Outcome.NOT_YET_KNOWN
