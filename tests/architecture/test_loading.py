@@ -103,7 +103,20 @@ def test_no_command_loads_screens_or_statistics(book: Path, name: str) -> None:
     words = [word.format(ledger=book.parent / "ledger", folder=book.parent) for word in IN_USE[name]]
     code, modules = loaded(book, *words)
     assert code in {0, 3, 4, 5}
-    assert not modules & (SCREENS | STATISTICS)
+    assert not modules & (SCREENS | STATISTICS | {"tomlkit"})
+
+
+def test_the_screens_begin_without_the_writer_of_settings(tmp_path: Path) -> None:
+    """It is wanted when a theme is chosen; reading needs the standard library alone."""
+    settings = tmp_path / "settings.toml"
+    settings.write_text("bell = true\n", "utf-8")
+    probe = (
+        "import sys; from standwatch.bootstrap import own_settings; import standwatch.tui.app;"
+        "print(own_settings().bell, 'tomlkit' in sys.modules)"
+    )
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), "STANDWATCH_SETTINGS": str(settings)}
+    told = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True, env=environment)
+    assert told.stdout.split() == ["True", "False"]
 
 
 def every_command() -> list[tuple[str, click.Command]]:
