@@ -1,0 +1,392 @@
+"""Stoppage: how it hung, large; when it stopped, with odds; its stops round the twelve hours and by height."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from textual.content import Content
+from textual.geometry import Size
+
+from standwatch.estimate.clusters import Cluster, Measure
+from standwatch.judge.assessment import Assessment
+from standwatch.judge.stopping import nearest_minute, odds_words
+from standwatch.model.units import DIAL_S
+from standwatch.service.stoppage import Gathering, Question, StopShown, Where, what_would_tell
+from standwatch.tui.draw import words
+from standwatch.tui.draw.glyphs import large, small
+from standwatch.tui.draw.paint import (
+    ASLEEP,
+    ERROR,
+    HERE,
+    MUTED,
+    PLAIN,
+    SUCCESS,
+    WARNING,
+    Lines,
+    Part,
+    beside,
+    block,
+    fit,
+    line,
+    rule,
+    spread,
+    stack,
+    strong,
+    wrapped,
+)
+
+_MOST_TIMES = 6
+_RIGHT = 45
+_RING_HIGH = 13
+_TINT = "on $primary 22%"
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What the page is about.
+
+    `asked` are all questions of this visit in order, `at` the one that is asked now (None: none is), `told` the
+    answers so far in words, `typed` what stands in the line. `gathering` is None until it is worked out.
+    """
+
+    told: Assessment
+    stops: tuple[StopShown, ...]
+    cursor: int
+    asked: tuple[Question, ...]
+    at: int | None
+    answers: dict[str, str]
+    typed: str
+    gathering: Gathering | None
+    now: datetime
+    zone: ZoneInfo
+
+    @property
+    def question(self) -> Question | None:
+        """What is asked now."""
+        return None if self.at is None else self.asked[self.at]
+
+    @property
+    def stop(self) -> StopShown | None:
+        """The stop under the cursor."""
+        return self.stops[self.cursor] if self.cursor < len(self.stops) else None
+
+
+def head(page: Page, width: int) -> Content:
+    """The top line."""
+    history = page.told.estimates.history
+    who = "  ".join(part for part in (history.position, page.told.tag) if part)
+    title = history.clock.description or history.traits.kind.title
+    standing = page.told.standing.value.replace("-", " ")
+    return spread(line((f" STOPPAGE  {who}  ", strong(PLAIN)), (title, PLAIN)), line((f"{standing} ", MUTED)), width)
+
+
+def body(page: Page, size: Size) -> Content:
+    """The page under its head: two columns where there is room."""
+    width, tall = size.width - 2, size.height >= 26
+    if size.width < 110:
+        lines = _left(page, width, size.height, tall=False)
+        lines += _strips(page, width, size.height - len(lines))
+        return stack((line((" ", PLAIN), part) for part in lines), size.height)
+    left_width = width - _RIGHT - 3
+    left = [Content(""), *_left(page, left_width, size.height - 1, tall=tall)]
+    right = [
+        Content(""),
+        *_ring(page, _RIGHT),
+        Content(""),
+        *_heights(page, _RIGHT),
+        Content(""),
+        *_leads(page, _RIGHT),
+    ]
+    joined = beside([line((" ", PLAIN), part) for part in left], left_width + 1, right, _RIGHT, " │ ")
+    return stack(joined, size.height)
+
+
+def _left(page: Page, width: int, height: int, *, tall: bool) -> Lines:
+    lines = _top(page, width, tall=tall)
+    gap = [Content("")] if tall else []
+    if page.question is not None or page.answers:
+        lines += [*gap, *_checklist(page, width)]
+    if page.question is None:
+        lines += [*gap, *_times(page, width)]
+    room = height - len(lines) - len(gap) - (0 if tall else 5)
+    return [*lines, *gap, *_stops(page, width, max(room, 2))] if page.stops else lines
+
+
+def _top(page: Page, width: int, *, tall: bool) -> Lines:
+    """The question, with what is typed for it large; or the dial of the chosen stop as it hung."""
+    if page.question is not None:
+        return _bed(page, page.question, width, tall=tall)
+    stop = page.stop
+    if stop is None:
+        return [
+            line(("It goes, and has never been found stopped since it was opened.", strong(PLAIN))),
+            line(
+                (" o ", block(HERE)), ("  found stopped now: the dial first, then the weights; nothing touched", PLAIN)
+            ),
+        ]
+    shown = stop.dial or "?"
+    figures = large(shown) if tall else small(shown)
+    what = "ran out" if stop.ran_out else "stopped"
+    state = "hangs" if stop.hangs else "set going again"
+    known = "in time, no fault" if stop.in_time else "explained" if stop.explained else "not explained"
+    colour = ERROR if stop.wanting else PLAIN
+    told: list[Part] = [
+        (f"{what}, {known}; {state}", strong(colour)),
+        (f"found {words.time_words(stop.found_at, page.zone)}", PLAIN),
+        (_hung(stop), MUTED) if stop.falls or stop.said else (_seen(stop, page.zone), MUTED),
+        (_seen(stop, page.zone) if stop.falls or stop.said else "", MUTED),
+    ]
+    room = width - len(figures[0]) - 2
+    lines = []
+    for n, row in enumerate(figures):
+        text, style = told[n] if n < len(told) else ("", PLAIN)
+        lines.append(line((f"{row}  ", strong(PLAIN)), (fit(text, room), style)))
+    return lines
+
+
+def _hung(stop: StopShown) -> str:
+    falls = ", ".join(f"{train} {mm:.0f}" for train, mm in stop.falls)
+    return "; ".join(part for part in (f"{falls} mm down" if falls else "", stop.said) if part)
+
+
+def _seen(stop: StopShown, zone: ZoneInfo) -> str:
+    return "" if stop.seen is None else f"last seen going {words.time_words(stop.seen, zone)}"
+
+
+def _bed(page: Page, question: Question, width: int, *, tall: bool) -> Lines:
+    """One question in a filled block, and a bed for its figures."""
+    typed = page.typed
+    shown = f"{typed[:-2]}:{typed[-2:]}" if question.kind == "dial" and typed.isdigit() and len(typed) > 2 else typed
+    drawn = shown if shown and all(char in "0123456789.:-" for char in shown) else "?"
+    figures = (large if tall else small)(drawn.replace("-", "−"))
+    lines = [line((f" {question.name.upper()}? ", block(HERE)), (f"  {question.ask}", PLAIN))]
+    if question.kind == "tick":
+        lines = [line((" WHERE WAS IT CAUGHT? ", block(HERE)), ("  a figure, or words", MUTED))]
+        lines += wrapped(question.ask, width, 3)
+        return lines
+    colour = HERE if typed else ASLEEP
+    return [*lines, *(line((row, strong(colour))) for row in figures)]
+
+
+def _checklist(page: Page, width: int) -> Lines:
+    """What is read, what is asked, what comes."""
+    parts: list[Part] = []
+    for n, question in enumerate(page.asked):
+        said = page.answers.get(question.name)
+        if n == page.at:
+            parts += [("› ", strong(HERE)), (question.name, strong(PLAIN))]
+        elif said:
+            parts += [("✓ ", SUCCESS), (f"{question.name} ", PLAIN), (said, strong(PLAIN))]
+        elif said == "":
+            parts += [("– ", MUTED), (question.name, MUTED)]
+        else:
+            parts += [("· ", MUTED), (question.name, MUTED)]
+        parts.append(("   ", PLAIN))
+    return line(*parts).wrap(width)[:3]
+
+
+def _times(page: Page, width: int) -> Lines:
+    """When it stopped: each time that dial and weights leave, with its odds."""
+    stop = page.stop
+    if stop is None:
+        return []
+    lines = [rule("WHEN IT STOPPED" if not stop.ran_out else "WHEN IT RAN OUT", width, line(("odds", MUTED)))]
+    shown = sorted(stop.candidates[:_MOST_TIMES], key=lambda pair: -pair[1])
+    for at, odds in shown:
+        bar = "█" * max(round(odds * 20), 1)
+        style = strong(PLAIN) if odds >= 0.5 else PLAIN
+        when = words.time_words(nearest_minute(at), page.zone)
+        lines.append(line((fit(when, 16), style), (fit(odds_words(odds), 10, right=True), style), (f"  {bar}", HERE)))
+    left = len(stop.candidates) - len(shown)
+    if left > 0:
+        lines.append(line((f"and {left} more, each less likely", MUTED)))
+    if not stop.candidates:
+        told = "nobody noted its dial" if stop.dial is None else "no time fits"
+        lines.append(line((told, MUTED)))
+    tell = what_would_tell(stop, page.told.estimates.history)
+    return lines + (wrapped(f"{tell[0].upper()}{tell[1:]}.", width, 2, WARNING) if tell else [])
+
+
+def _stops(page: Page, width: int, room: int) -> Lines:
+    """The stops since it was opened, latest first."""
+    lines = [rule("STOPS", width, line(("latest first, since it was opened", MUTED)))]
+    most = max(room - 1, 1)
+    first = min(max(page.cursor - most + 1, 0), max(len(page.stops) - most, 0))
+    for n, stop in list(enumerate(page.stops))[first : first + most]:
+        lines.append(_stop_line(page, stop, width, chosen=n == page.cursor))
+    below = len(page.stops) - first - most
+    if below > 0:
+        lines[-1] = line((f"▼ {below + 1} more", MUTED))
+    return lines
+
+
+def _stop_line(page: Page, stop: StopShown, width: int, *, chosen: bool) -> Content:
+    mark = ("■", ERROR) if stop.hangs and stop.wanting else ("?", WARNING) if stop.wanting else ("✓", SUCCESS)
+    what = "ran out" if stop.ran_out else "stopped"
+    when = "" if not stop.candidates else words.time_words(nearest_minute(stop.candidates[0][0]), page.zone)
+    sure = "" if not stop.candidates or stop.candidates[0][1] > 0.9 else "?"
+    known = "in time" if stop.in_time else "explained" if stop.explained else "not explained"
+    told = "; ".join(part for part in (known, stop.said) if part)
+    who = "" if stop.train.value == "going" else f"{stop.train} "
+    row = line(
+        ("›" if chosen else " ", strong(HERE)),
+        mark,
+        (f" {fit(words.near_words(stop.found_at, page.now, page.zone), 7)}", MUTED),
+        (f"{fit(who + what, 15)}", strong(PLAIN)),
+        (fit(stop.dial or "", 6), PLAIN),
+        (fit(f"{when}{sure}", 16), MUTED),
+        (fit(told, max(width - 49, 8)), PLAIN),
+    )
+    return row.stylize_before(_TINT) if chosen else row
+
+
+def _mark(where: Where, page: Page) -> Part:
+    """One stop on the dial or by height: filled where nobody explained it, a block where it hangs."""
+    stop = where.stop
+    chosen = page.stop is not None and stop.id == page.stop.id
+    mark = "■" if stop.hangs else "●" if stop.wanting else "○"
+    return mark, strong(ERROR if stop.wanting else MUTED) if not chosen else block(ERROR if stop.wanting else HERE)
+
+
+def _ring(page: Page, width: int) -> Lines:
+    """The stops round the twelve hours, as the hour hand stood."""
+    title = rule("ROUND THE TWELVE HOURS", width, line(("where it hung", MUTED)))
+    if page.gathering is None:
+        return [title, line(("being worked out", MUTED))]
+    high, across = _RING_HIGH, 2 * _RING_HIGH + 3
+    cells: list[list[Part]] = [[(" ", PLAIN)] * across for _ in range(high)]
+    middle_x, middle_y, radius = across // 2, high // 2, high // 2
+
+    def put(seconds: float, far: float, text: str, style: str) -> None:
+        angle = 2 * math.pi * seconds / DIAL_S
+        x = round(middle_x + 2 * radius * far * math.sin(angle)) - len(text) // 2
+        y = round(middle_y - radius * far * math.cos(angle))
+        for n, char in enumerate(text):
+            cells[y][x + n] = (char, style)
+
+    for hour in range(12):
+        put(hour * 3600, 1.0, str(hour or 12), MUTED)
+    seen: dict[tuple[int, int], int] = {}
+    for where in reversed(page.gathering.places):
+        if where.dial_s is None:
+            continue
+        spot = (round(where.dial_s / 1200), 0)
+        seen[spot] = seen.get(spot, 0) + 1
+        mark, style = _mark(where, page)
+        put(where.dial_s, 0.82 - 0.2 * min(seen[spot] - 1, 3), mark, style)
+    margin = " " * ((width - across) // 2)
+    lines = [title, *(line((margin, PLAIN), *_joined(row)) for row in cells)]
+    told = _cluster_words(page.gathering.clusters, {Measure.MINUTE, Measure.HALF_DAY, Measure.DAY})
+    return [*lines, *(wrapped(told, width, 2, WARNING) if told else [_why_none(page.gathering)])]
+
+
+def _why_none(gathering: Gathering) -> Content:
+    """Why no cluster is named."""
+    wanting = sum(where.stop.wanting for where in gathering.places)
+    told = "three or more would show what they share" if wanting < 3 else "nothing in common beyond chance"
+    return line((told, MUTED))
+
+
+def _cluster_words(clusters: Sequence[Cluster], measures: set[Measure]) -> str:
+    """ "4 of 5 within 3 minutes of the hour's 57 (chance 0.2 %)"."""
+    said = []
+    for cluster in clusters:
+        if cluster.measure not in measures:
+            continue
+        count = f"{cluster.count} of {cluster.of}" if cluster.count < cluster.of else f"all {cluster.of}"
+        chance = "under 0.1" if cluster.chance < 0.001 else f"{cluster.chance * 100:.1f}"
+        said.append(f"{count} {_range_words(cluster)} (chance {chance} %)")
+    return "; ".join(said)
+
+
+def _range_words(cluster: Cluster) -> str:
+    if cluster.measure is Measure.HEIGHT:
+        return f"from {cluster.first:.0f} to {cluster.last:.0f}"
+    if cluster.measure is Measure.MINUTE:
+        return f"at {cluster.first / 60 % 60:.0f} to {cluster.last / 60 % 60:.0f} minutes past"
+    whole = 12 if cluster.measure is Measure.HALF_DAY else 24
+    first, last = (
+        f"{int(at // 3600) % whole or whole}:{int(at // 60 % 60):02}" for at in (cluster.first, cluster.last)
+    )
+    return f"from {first} to {last} {'on the dial' if whole == 12 else 'each day'}"
+
+
+def _heights(page: Page, width: int) -> Lines:
+    """The stops by how far the going weight had come down; of a spring by the hours since it was wound."""
+    gathering = page.gathering
+    if gathering is None:
+        return []
+    unit = "mm down" if gathering.weights else "hours since winding"
+    lines = [rule("BY HEIGHT" if gathering.weights else "BY THE WIND", width, line((unit, MUTED)))]
+    told = [where for where in gathering.places if where.height is not None]
+    if not told or gathering.top <= 0:
+        return [*lines, line(("no height told or sure", MUTED))]
+    top = max(gathering.top, *(where.height or 0.0 for where in told))
+    cells: list[Part] = [("─", MUTED)] * width
+    cells[0], cells[-1] = ("├", MUTED), ("┤", MUTED)
+
+    def column(height: float) -> int:
+        return min(max(round(height / top * (width - 1)), 0), width - 1)
+
+    names = [" "] * width
+    for text, at in [("0", 0), (f"{top:.0f}", width - len(f"{top:.0f}"))]:
+        names[at : at + len(text)] = list(text)
+    if gathering.bob is not None and gathering.bob < top:
+        cells[column(gathering.bob)] = ("┼", MUTED)
+        at = min(column(gathering.bob), width - 9)
+        names[at : at + 3] = list("bob")
+    for where in reversed(told):
+        cells[column(where.height or 0.0)] = _mark(where, page)
+    lines += [line(*_joined(cells)), line(("".join(names), MUTED))]
+    said = _cluster_words(gathering.clusters, {Measure.HEIGHT})
+    return lines + (wrapped(said, width, 2, WARNING) if said else [])
+
+
+def _leads(page: Page, width: int) -> Lines:
+    """What the stops speak for: patterns, no verdicts."""
+    if page.gathering is None or not page.gathering.leads:
+        return []
+    lines = [rule("LOOK INTO", width, line(("patterns, no verdicts", MUTED)))]
+    for text in page.gathering.leads[:2]:
+        lines += wrapped(f"{text[0].upper()}{text[1:]}.", width, 4)
+    return lines
+
+
+def _strips(page: Page, width: int, room: int) -> Lines:
+    """Where there is little room: the twelve hours as a line, the heights as another."""
+    gathering = page.gathering
+    if gathering is None or not gathering.places or room < 3:
+        return []
+    cells: list[Part] = [("─", MUTED)] * width
+    names = [" "] * width
+    for hour in range(13):
+        at = min(round(hour / 12 * (width - 1)), width - 1)
+        cells[at] = ("┬", MUTED)
+        text = str(hour or 12)
+        start = min(at, width - len(text))
+        names[start : start + len(text)] = list(text)
+    for where in reversed(gathering.places):
+        if where.dial_s is not None:
+            cells[round(where.dial_s / DIAL_S * (width - 1))] = _mark(where, page)
+    said = _cluster_words(gathering.clusters, {Measure.MINUTE, Measure.HALF_DAY, Measure.DAY})
+    lines = [
+        rule("ROUND THE TWELVE HOURS", width, line(("where it hung", MUTED))),
+        line(*_joined(cells)),
+        line(("".join(names), MUTED)),
+        *(wrapped(said, width, 1, WARNING) if said else []),
+    ]
+    return [*lines, *_heights(page, width)][:room]
+
+
+def _joined(cells: Sequence[Part]) -> list[Part]:
+    parts: list[Part] = []
+    for char, style in cells:
+        if parts and parts[-1][1] == style:
+            parts[-1] = (parts[-1][0] + char, style)
+        else:
+            parts.append((char, style))
+    return parts
