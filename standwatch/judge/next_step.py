@@ -153,9 +153,14 @@ _MENDS: dict[Requirement, tuple[NextStep, str]] = {
 }
 
 
+_SAYS_ITSELF = frozenset({Requirement.TWELVE_COUNTS, Requirement.MIS_SET})
+"""Their reasons name what was heard, so that the requirement needs no naming."""
+
+
 def _mend(verdict: Verdict) -> NextAction:
     code, short = _MENDS.get(verdict.requirement, (NextStep.LOOK, "look"))
-    return NextAction(code, f"{verdict.requirement} missed: {verdict.because}", short)
+    said = "" if verdict.requirement in _SAYS_ITSELF else f"{verdict.requirement} missed: "
+    return NextAction(code, said + verdict.because, short)
 
 
 def _ready(situation: Situation) -> Step | None:

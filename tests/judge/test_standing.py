@@ -229,3 +229,9 @@ def test_short_words_fit_their_column() -> None:
             found = assessed(kind, ledger, now=NOW, tunes="A;B", moon="yes", **more)
             assert 0 < len(found.next.short) <= 13
             assert len(found.chime_word) <= 6
+
+
+def test_a_wrong_count_is_told_by_what_was_heard() -> None:
+    found = assessed("longcase", [*READ, *ALL_FALLS, *WOUND, "11-19 09:00 hour=9 blows=8"], now=NOW)
+    assert (found.next.code, found.next.short) == (NextStep.LOOK, "set strike")
+    assert found.next.text.startswith("struck 8 at nine on Thu 19 Nov: ")
