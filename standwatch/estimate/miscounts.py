@@ -22,6 +22,7 @@ _COUNT_WHEEL = "a count wheel, left behind while the strike was run out: trip it
 _SILENT = "look whether it is run down, held off or hung in warning"
 _NEXT_HOUR = "hear the next hour too, a count wheel that is out stays out by as much"
 _RACK = "right again since: misheard, or a rack and no count wheel; look at rack tail, snail and gathering pallet"
+_HELD_ONCE = "right again since: a rack that was held off or hung in warning for once; look at the warning"
 _RIGHT_BY_HANDS = "right again since the hands were moved; if that put it right, log it (strike-set)"
 _UNLIKE = "not always by as much: look at rack and gathering pallet, or at the count wheel's locking"
 
@@ -32,8 +33,9 @@ def what_to_try(visits: Sequence[Visit], *, half_hour: bool) -> str:
     last_wrong = max(n for n, hour, blows in counted if hour != blows)
     after = [n for n, _, _ in counted if n > last_wrong]
     if after:
-        moved = any(visit.work in _HANDS_MOVED for visit in visits[last_wrong : after[0]])
-        return _RIGHT_BY_HANDS if moved else _RACK
+        if any(visit.work in _HANDS_MOVED for visit in visits[last_wrong : after[0]]):
+            return _RIGHT_BY_HANDS
+        return _RACK if visits[last_wrong].row.blows else _HELD_ONCE
     last_right = max((n for n, hour, blows in counted if hour == blows), default=-1)
     wrong = [(n, hour, blows) for n, hour, blows in counted if n > last_right]
     between = visits[max(last_right, 0) : wrong[0][0]]

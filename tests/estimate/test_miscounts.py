@@ -38,6 +38,8 @@ def test_no_count_wheel_puts_itself_right() -> None:
     wrong, right = "11-12 09:00 hour=9 blows=10", "11-12 10:00 hour=10 blows=10"
     assert advice(wrong, right).startswith("right again since: misheard, or a rack and no count wheel")
     assert advice(wrong, "11-12 09:30 work=wound", right).startswith("right again since: misheard")
+    silent = wrong.replace("blows=10", "blows=0")
+    assert advice(silent, right).startswith("right again since: a rack that was held off or hung in warning for once")
 
 
 @pytest.mark.parametrize("work", ["hands-set", "hours-shifted amount=2", "summer-time amount=3600", "restarted"])
