@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from standwatch.judge.sounding import HOURS
 from standwatch.model.units import clock_words
 from standwatch.model.words import Chime, Work
 from standwatch.service.picking import Stagger
 from standwatch.service.voices import Voice
 
 Cells = dict[str, object]
+SHUT_OFF = "strike shut off"
+"""How the note of a strike that is silent on purpose begins."""
 
 
 def heard_right(voice: Voice) -> Cells:
@@ -37,6 +40,11 @@ def quarter_off(voice: Voice) -> Cells:
 def selector(voice: Voice) -> Cells:
     """The selector stands on silent."""
     return {"tag": voice.tag, "chime": Chime.SILENT, "quarter": voice.quarter}
+
+
+def shut_off(voice: Voice) -> Cells:
+    """Its strike is shut off by hand: no count, and no fault."""
+    return {"tag": voice.tag, "note": f"{SHUT_OFF} at {HOURS[voice.hour - 1]}"}
 
 
 def fault(voice: Voice) -> Cells:

@@ -15,6 +15,7 @@ from standwatch.judge.sounding import HOURS, strokes
 from standwatch.judge.striking import hours_to_hear
 from standwatch.model.text import natural
 from standwatch.model.words import Chime, Outcome, Requirement, Standing, Train
+from standwatch.service.by_ear import SHUT_OFF
 from standwatch.service.heard import Heard, Tries, TuneHeard, heard_of, tries_of, tunes_of
 from standwatch.service.picking import Stagger, neighbours, pick, stagger_of
 from standwatch.service.voices import QUARTER, REACH, Quiet, Silence, Voice, is_hour, mark_words, voices_at
@@ -141,7 +142,12 @@ def listening_at(
         hour=is_hour(mark, rounds.zone),
         hear=tuple(to_hear),
         others=tuple(row for row in rows.values() if row not in to_hear),
-        left=_grouped((named[tag], why) for tag, why in picked.left.items()),
+        left=_grouped(
+            [
+                *((named[tag], why) for tag, why in picked.left.items()),
+                *((each.name, each.why.value) for each in quiet if each.why is Silence.UNKNOWN),
+            ]
+        ),
         rest=_grouped(
             (v.name, why_not(wanted[v.tag], v)) for v in voices if v.tag not in worth and v.tag not in picked.hear
         ),
@@ -198,6 +204,8 @@ def _answered(case: Case, voice: Voice, mark: datetime) -> Answered | None:
         row = visit.row
         if visit.at < mark - REACH:
             break
+        if visit.at < mark + REACH and (row.note or "").startswith(SHUT_OFF):
+            return Answered(visit.at, SHUT_OFF, right=None)
         if visit.at >= mark + REACH or (row.chime is None and row.blows is None):
             continue
         if row.chime is not None and row.chime is not Chime.IN_STEP:
@@ -219,6 +227,8 @@ def _grouped(pairs: Iterable[tuple[str, str]]) -> tuple[Group, ...]:
 
 def _told(quiet: Quiet, mark: datetime, rounds: Rounds) -> bool:
     """Whether it is worth saying that a clock says nothing: at a quarter not of those that strike hours only."""
+    if quiet.why is Silence.UNKNOWN:
+        return False
     return is_hour(mark, rounds.zone) or quiet.why is not Silence.HOURS_ONLY
 
 

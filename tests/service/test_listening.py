@@ -89,16 +89,18 @@ class TestWhoSaysNothing:
                 clock("floor-chiming", 0, "11-20 08:05 work=tune amount=0", "11-20 08:15 chime=silent", tunes="a;b"),
                 "selector on silent",
             ),
-            (
-                assessed("mantel", ["11-20 08:00 work=seen-going"], now=NOW),
-                "when it sounds is not known: read it first",
-            ),
         ],
     )
     def test_it_is_said_why(self, told: Assessment, why: str) -> None:
         listening = heard(told)
         assert listening.rows == ()
         assert [group.why for group in listening.quiet] == [why]
+
+    def test_one_never_read_is_wanted_and_can_not_be_named_a_time(self) -> None:
+        listening = heard(assessed("mantel", ["11-20 08:00 work=seen-going"], now=NOW, position="A1"))
+        assert (listening.rows, listening.quiet) == ((), ())
+        [group] = listening.left
+        assert (group.names, group.why) == (("A1",), "when it sounds is not known: read it first")
 
     def test_at_a_quarter_strikers_are_not_even_named(self) -> None:
         listening = heard(clock("mantel", 0), mark=at("11-20 09:15"))
@@ -240,6 +242,7 @@ class TestTheWhole:
             ("chime=out-of-step quarter=4", ("a quarter off", False)),
             ("chime=not-running quarter=4", ("did not sound", False)),
             ("chime=silent quarter=4", ("silent", None)),
+            ("note='strike shut off at nine'", ("strike shut off", None)),
         ],
     )
     def test_what_was_told_in_words(self, cells: str, told_as: tuple[str, bool | None]) -> None:

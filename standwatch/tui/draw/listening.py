@@ -17,7 +17,14 @@ from standwatch.tui.draw.glyphs import large
 from standwatch.tui.draw.hearing_rows import row_heads, row_lines
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, WARNING, Lines, line, sized, spread, stack, strong, wrapped
 from standwatch.tui.draw.time_line import time_line
-from standwatch.tui.draw.unheard import groups, stagger_line, still_unheard, tune_lines
+from standwatch.tui.draw.unheard import (
+    closed_lines,
+    groups,
+    stagger_line,
+    still_unheard,
+    tries_lines,
+    tune_lines,
+)
 
 _WIDE = 110
 
@@ -60,7 +67,7 @@ def page(told: Heard, size: Size) -> Content:
         *([Content("")] if airy else []),
         *stagger_line(told.listening, size.width - 2),
     ]
-    more = _more(told, size.width - 2) if airy and wide else []
+    more = _more(told, size.width - 2, wide=wide)
     each = 3 if wide else 2
     shown = shown_rows(told, max((size.height - len(lines) - len(below) - (2 if wide else 1)) // (each + 1), 1))
     if shown:
@@ -82,9 +89,12 @@ def page(told: Heard, size: Size) -> Content:
     return stack((line((" ", PLAIN), part) for part in lines), size.height)
 
 
-def _more(told: Heard, width: int) -> list[Lines]:
+def _more(told: Heard, width: int, *, wide: bool) -> list[Lines]:
     """What stands below where there is room, the more wanted first."""
-    return [still_unheard(told.listening, told.zone, width), tune_lines(told.listening, width)]
+    if wide:
+        return [still_unheard(told.listening, told.zone, width), tune_lines(told.listening, width)]
+    parts = [tries_lines(told.listening, told.zone, width), closed_lines(told.listening, width)]
+    return [*parts, tune_lines(told.listening, width)]
 
 
 def shown_rows(told: Heard, room: int) -> list[int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from textual.content import Content
@@ -86,8 +87,7 @@ def still_unheard(heard: Listening, zone: ZoneInfo, width: int) -> Lines:
     """The hours that no round hears, and beside them the mis-sets."""
     left_width = (width - 3) // 2
     right_width = width - 3 - left_width
-    left = _closed(heard.closed, left_width) if heard.closed else []
-    right = _tries(heard.tries, zone, right_width) if heard.tries else []
+    left, right = closed_lines(heard, left_width), tries_lines(heard, zone, right_width)
     if not left or not right:
         return left or right
     return beside(left, left_width, right, right_width, "   ")
@@ -109,6 +109,16 @@ def tune_lines(heard: Listening, width: int) -> Lines:
     return [rule("TUNES, BY QUARTER  ¼ ½ ¾ 4", width), *lines[:5]] if lines else []
 
 
+def closed_lines(heard: Listening, width: int) -> Lines:
+    """The hours that no round hears; empty where there are none."""
+    return _closed(heard.closed, width) if heard.closed else []
+
+
+def tries_lines(heard: Listening, zone: ZoneInfo, width: int) -> Lines:
+    """The mis-sets, those whose two hours run first; empty where there are none."""
+    return _tries(sorted(heard.tries, key=lambda each: each.until is None), zone, width) if heard.tries else []
+
+
 def _closed(closed: tuple[Closed, ...], width: int) -> Lines:
     lines = [rule("HOURS NO ROUND HEARS", width, line(("d", strong(HERE)), (" heard by hand", PLAIN)))]
     for each in closed[:2]:
@@ -123,7 +133,7 @@ def _closed(closed: tuple[Closed, ...], width: int) -> Lines:
     return lines + wrapped(said, width, 2, MUTED)
 
 
-def _tries(tries: tuple[Tries, ...], zone: ZoneInfo, width: int) -> Lines:
+def _tries(tries: Sequence[Tries], zone: ZoneInfo, width: int) -> Lines:
     lines = [rule("MIS-SET, AND WHAT CORRECTS", width)]
     for each in tries[:5]:
         lines += _try_lines(each, zone, width)

@@ -8,7 +8,7 @@ from functools import partial
 
 from textual import events
 
-from standwatch.judge.sounding import HOURS, staging_words
+from standwatch.judge.sounding import staging_words
 from standwatch.model.errors import StandwatchError
 from standwatch.model.units import clock_words
 from standwatch.model.words import Train
@@ -167,7 +167,7 @@ class ListeningScreen(QuarterScreen):
     def _answer_silent(self, row: Row, figure: str) -> None:
         voice = row.voice
         if figure == "1" and not (voice.chimes or voice.silent):
-            self._keep_heard({"tag": voice.tag, "note": f"strike shut off at {HOURS[voice.hour - 1]}"}, "shut off")
+            self._keep_heard(by_ear.shut_off(voice), "strike shut off")
         elif figure == "1":
             self._keep_heard(by_ear.selector(voice), "selector on silent")
         elif figure == "2":

@@ -89,6 +89,7 @@ class QuarterScreen(HandsScreen):
         if self._heard is None or self._heard.mark != event.heard.mark:
             self._tag = None
         self._heard, self._to_come = event.heard, event.to_come
+        self._told -= {(row.voice.tag, event.heard.mark) for row in event.heard.rows if row.answered is not None}
         if self._row_of(self._tag) is None:
             self._tag = self._next_to_hear()
         self._again()
