@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import os
 import re
 from collections.abc import Iterator
 from datetime import timedelta
@@ -23,7 +24,11 @@ from standwatch.tui.app import StandwatchApp
 from standwatch.tui.themes import DARK, LIGHT
 from tests.tui.screens import WIDE, press, settle
 
-_PICTURES: dict[str, tuple[str, tuple[str, ...]]] = {"stand": ("2417", ()), "clock": ("2417", ("enter",))}
+_PICTURES: dict[str, tuple[str, tuple[str, ...]]] = {
+    "stand": ("2417", ()),
+    "round": ("2417", ("r", "space", "2")),
+    "clock": ("2417", ("enter",)),
+}
 """By file name: the clock chosen, and the keys pressed."""
 _AFTER = timedelta(seconds=14)
 _WIDTH, _HEIGHT, _BASE = 9, 18, 14
@@ -101,6 +106,8 @@ def main() -> None:
     parser.add_argument("--size", default=f"{WIDE[0]}x{WIDE[1]}", help="columns x rows (default: %(default)s)")
     parser.add_argument("--theme", default=DARK.name, choices=[DARK.name, LIGHT.name])
     asked = parser.parse_args()
+    os.environ.update(TERM="xterm-256color", COLORTERM="truecolor")  # whatever terminal it is called from
+    os.environ.pop("NO_COLOR", None)
     folder: Path = asked.out
     columns, rows = (int(part) for part in asked.size.split("x"))
     folder.mkdir(parents=True, exist_ok=True)
