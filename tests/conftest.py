@@ -11,5 +11,6 @@ import pytest
 def _nobodys_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STANDWATCH_SETTINGS", str(tmp_path_factory.mktemp("settings") / "settings.toml"))
-        patch.delenv("TEXTUAL_THEME", raising=False)
+        for name in ("TEXTUAL_THEME", "TEXTUAL_COLOR_SYSTEM", "NO_COLOR"):
+            patch.delenv(name, raising=False)
         yield

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 from textual.app import App
 from textual.reactive import reactive
@@ -24,8 +25,8 @@ class Desk(App[None]):
     """The stand as last worked out, the time, the backroom; and the openers of screens, which the app fills in.
 
     `reference` is what is known of the computer's clock, None before it was asked and where another clock is shown
-    than the computer's. `settings` are the person's own, `keys` where the actions lie by them, and `wrong` the lines
-    of their file that can't be.
+    than the computer's. `settings` are the person's own, `settings_file` where they are kept (None: nowhere), `keys`
+    where the actions lie by them, and `wrong` the lines of their file that can't be.
     """
 
     view: reactive[StandView | None] = reactive(None, always_update=True)
@@ -36,6 +37,7 @@ class Desk(App[None]):
     backroom: Backroom
     reference: reactive[ReferenceTime | None] = reactive(None)
     settings: Settings
+    settings_file: Path | None
     keys: Keys
     wrong: tuple[Wrong, ...]
 

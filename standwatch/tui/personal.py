@@ -20,11 +20,13 @@ from standwatch.service.toml_lines import Wrong
 from standwatch.tui.behind import behind
 from standwatch.tui.desk import Desk
 from standwatch.tui.keys import keys_of
-from standwatch.tui.themes import DARK, LIGHT, STATE_COLOURS, theme_of
+from standwatch.tui.themes import DARK, LIGHT, SIXTEEN_DARK, SIXTEEN_LIGHT, STATE_COLOURS, theme_of
 
 _ASK_EVERY_S = 64.0
 """How often the computer's clock is asked about, in seconds: as often as time is usually fetched."""
 _NOTICE_S = 20.0
+_SIXTEEN = frozenset({"standard", "windows"})
+"""Rich's names of the terminals with sixteen colours."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +48,7 @@ class PersonalApp(Desk):
     def __init__(self, own: Own) -> None:
         super().__init__()
         self.settings = own.settings
-        self._file = own.file
+        self.settings_file = own.file
         self._ask = own.ask
         self.keys, wrong = keys_of(own.settings)
         for theme in (DARK, LIGHT, *(theme_of(name, cells) for name, cells in own.settings.themes.items())):
@@ -71,6 +73,9 @@ class PersonalApp(Desk):
     def get_css_variables(self) -> dict[str, str]:
         """The theme's colours; without colour the states' are the foreground, and marks, bold and reverse tell."""
         variables = super().get_css_variables()
+        if self.console.color_system in _SIXTEEN:
+            variables |= SIXTEEN_DARK if self.current_theme.dark else SIXTEEN_LIGHT
+            self.theme_variables = variables
         if self.no_color:
             variables |= dict.fromkeys(STATE_COLOURS, variables["foreground"])
             self.theme_variables = variables
@@ -98,8 +103,8 @@ class PersonalApp(Desk):
             self.reference = await asyncio.to_thread(self._ask)
 
     def _keep_theme(self, theme: Theme) -> None:
-        if self._file is not None and theme.name != self.settings.theme:
-            behind(self, partial(self._write_theme, self._file, theme.name), group="theme")
+        if self.settings_file is not None and theme.name != self.settings.theme:
+            behind(self, partial(self._write_theme, self.settings_file, theme.name), group="theme")
 
     async def _write_theme(self, file: Path, name: str) -> None:
         from standwatch.service.settings_file import keep_theme  # noqa: PLC0415  # wanted once in a while

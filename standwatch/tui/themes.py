@@ -57,6 +57,39 @@ STATE_COLOURS = ("text-error", "text-warning", "text-success", "text-primary")
 """Without colour these are the foreground: greys would make red darker than plain text."""
 
 
+SIXTEEN_DARK = {
+    "background": "#000000",
+    "surface": "#000000",
+    "panel": "#000000",
+    "foreground": "#FFFFFF",
+    "primary": "#0000AA",
+    "text-error": "#FF5555",
+    "text-warning": "#FFFF55",
+    "text-success": "#55FF55",
+    "text-primary": "#55FFFF",
+    "foreground-muted": "#AAAAAA",
+    "foreground-disabled": "#AAAAAA",
+}
+SIXTEEN_LIGHT = {
+    "background": "#FFFFFF",
+    "surface": "#FFFFFF",
+    "panel": "#FFFFFF",
+    "foreground": "#000000",
+    "primary": "#8080FF",
+    "text-error": "#AA0000",
+    "text-warning": "#AA5500",
+    "text-success": "#00AA00",
+    "text-primary": "#0000AA",
+    "foreground-muted": "#555555",
+    "foreground-disabled": "#555555",
+}
+"""For a terminal of sixteen colours: those of them that the states want, and a tint so weak that it is the ground.
+
+The house's colours brought to the nearest of sixteen would make green and blue the grey of what is muted, and put grey
+on grey in a chosen row.
+"""
+
+
 def theme_of(name: str, cells: Palette) -> Theme:
     """A theme of the person's own; what is muted or asleep is mixed from the text and its ground."""
     ground, text = Color.parse(cells.background), Color.parse(cells.foreground)

@@ -114,8 +114,11 @@ class HelpScreen(ModalScreen[None]):
         if self._taught:
             lines += [Content(""), rule("WHAT YOUR OWN CLOCKS TAUGHT", room)]
             lines += [part for told in self._taught for part in wrapped(told, room, 3)]
+        if desk.settings_file is not None:
+            kept = f"colours, keys, the bell, and what a new book and a new clock begin with: {desk.settings_file}"
+            lines += [Content(""), rule("YOUR SETTINGS", room), *wrapped(kept, room, 5)]
         if desk.wrong:
-            lines += [Content(""), rule("YOUR SETTINGS: lines that can't be, and don't count", room)]
+            lines += [Content(""), rule("LINES OF YOUR SETTINGS that can't be, and don't count", room)]
             lines += [part for wrong in desk.wrong for part in wrapped(desk.settings.told(wrong), room, 3)]
         return [line((" ", PLAIN), part) for part in lines]
 
