@@ -22,6 +22,7 @@ from standwatch.service.voices import QUARTER, REACH, Quiet, Silence, Voice, is_
 from standwatch.service.worth import Point, Wanted, points_of, why_not
 
 _HOUR = timedelta(hours=1)
+_MINUTE = timedelta(minutes=1)
 _OCLOCK = " o'clock"
 _HOURS_AHEAD = 4
 """Full hours for which a stagger is thought of."""
@@ -161,6 +162,13 @@ def listening_at(
             if each.outcomes[Requirement.TUNES] in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}
         ),
     )
+
+
+def over(heard: Listening, now: datetime) -> bool:
+    """Whether a quarter's turn is over early: all has sounded, and what was worth hearing was told a minute ago."""
+    ended = all(row.voice.high + timedelta(seconds=row.voice.lasts_s) < now for row in heard.rows)
+    told = all(row.answered is not None and row.answered.at + _MINUTE <= now for row in heard.hear)
+    return now > heard.mark and ended and told
 
 
 def coming_up(assessments: Sequence[Assessment], rounds: Rounds, mark: datetime, quarters: int = 4) -> Listening | None:

@@ -307,6 +307,27 @@ async def test_the_next_quarter_comes_by_itself(size: tuple[int, int], ears: Pat
         assert under_cursor(app) == "B5"
 
 
+async def test_once_all_is_told_the_next_quarter_is_shown_a_minute_later(size: tuple[int, int], ears: Path) -> None:
+    times = [at("11-20 09:02:30")]
+    async with running(ears, size, now=lambda: times[0]) as (app, pilot):
+        await press(pilot, "l", "h", "h")
+        times[0] += timedelta(minutes=2)
+        screen_of(app).tick()
+        await settle(pilot)
+        assert "sound at nine" in text_of(app), "C4 is not told yet"
+        await press(pilot, "h")
+        times[0] += timedelta(seconds=59)
+        screen_of(app).tick()
+        await settle(pilot)
+        assert "sound at nine" in text_of(app)
+        times[0] += timedelta(seconds=1)
+        screen_of(app).tick()
+        await settle(pilot)
+        assert "at a quarter past nine" in text_of(app).splitlines()[0]
+        await press(pilot, "u")
+        assert facts(ears, "2425")[-1].blows is None, "what was told last is still taken back by u"
+
+
 async def test_those_named_stay_while_they_are_told(size: tuple[int, int], ears: Path) -> None:
     """What was heard is wanted no more; its row stays until the quarter's turn is over."""
     times = [BEFORE]

@@ -14,9 +14,9 @@ from textual.geometry import Size
 from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
-from standwatch.service.listening import Listening, Row, coming_up, coming_words, listening_at
+from standwatch.service.listening import Listening, Row, coming_up, coming_words, listening_at, over
 from standwatch.service.views import StandView
-from standwatch.service.voices import mark_of
+from standwatch.service.voices import QUARTER, mark_of
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import listening as draw
 from standwatch.tui.screens.hands import HandsScreen
@@ -46,6 +46,7 @@ class QuarterScreen(HandsScreen):
         self._tag: str | None = None
         self._told: set[tuple[str, datetime]] = set()
         self._asking = False
+        self._over: datetime | None = None
 
     def compose(self) -> ComposeResult:
         """Head, page, bar, bottom line."""
@@ -63,8 +64,16 @@ class QuarterScreen(HandsScreen):
 
     def _on_view(self, view: StandView | None) -> None:
         if view is not None:
-            mark = mark_of(self.stand_app.now())
+            mark = self._turn()
             behind(self, partial(self._listen, view, mark, self._named(mark)), group="listening", exclusive=True)
+
+    def _turn(self) -> datetime:
+        """The quarter whose turn it is: the next one as soon as all is told of this."""
+        now = self.stand_app.now()
+        mark = mark_of(now)
+        if self._heard is not None and self._heard.mark == mark and over(self._heard, now):
+            self._over = mark
+        return mark + QUARTER if self._over == mark else mark
 
     def _named(self, mark: datetime) -> Sequence[str]:
         """Those that were named to hear, once they are about to sound or one of them was told."""
@@ -96,7 +105,7 @@ class QuarterScreen(HandsScreen):
 
     def tick(self) -> None:
         """A second has passed; perhaps another quarter's turn has come."""
-        if self._heard is not None and self._heard.mark != mark_of(self.stand_app.now()):
+        if self._heard is not None and self._heard.mark != self._turn():
             self._on_view(self.view)
         self._again()
 
