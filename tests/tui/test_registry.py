@@ -141,7 +141,7 @@ async def test_the_bottom_line_can_be_clicked_in_every_mode(shop_book: Path) -> 
         await click("Esc leave")
         assert app.screen.query_one(Bar).mode == "rest"
         await click("Enter clock")
-        await click("Esc stand")
+        await press(pilot, "escape")
         await click("? help")
         assert isinstance(app.screen, HelpScreen)
 
