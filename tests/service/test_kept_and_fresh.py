@@ -22,7 +22,7 @@ from tests.stories import at, daily
 
 NOW = at("11-20 08:20")
 KEEP = timedelta(hours=2)
-CLOCKS = {"R": ("regulator", "A1"), "L": ("longcase", "A2"), "C": ("carriage", "B1"), "F": ("floor-chiming", "B2")}
+CLOCKS = {"R": ("weight-wall", "A1"), "L": ("longcase", "A2"), "C": ("carriage", "B1"), "F": ("floor-chiming", "B2")}
 CELLS: list[dict[str, Any]] = [
     *({"error_s": 12}, {"error_s": 700}, {"dial": "8:00"}, {"temperature_c": 12}, {"temperature_c": 24.5}),
     *({"work": work} for work in ("wound", "bumped", "restarted", "opened", "held", "seen-going", "levelled")),
