@@ -257,6 +257,12 @@ class StandwatchApp(PersonalApp):
 
         self.push_screen(StoppageScreen(tag))
 
+    def open_first_hour(self, tag: str) -> None:
+        """Show the start sheet of a clock."""
+        from standwatch.tui.screens.first_hour import FirstHourScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(FirstHourScreen(tag))
+
     def follow(self, tag: str) -> None:
         """The stand's cursor goes where the clock's page went."""
         for screen in self.screen_stack:

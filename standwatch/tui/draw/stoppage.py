@@ -42,6 +42,7 @@ from standwatch.tui.draw.paint import (
 _MOST_TIMES = 6
 _RIGHT = 45
 _RING_HIGH = 13
+_CHOSEN = "◉"
 _TINT = "on $primary 22%"
 
 
@@ -197,10 +198,10 @@ def _times(page: Page, width: int) -> Lines:
     lines = [rule("WHEN IT STOPPED" if not stop.ran_out else "WHEN IT RAN OUT", width, line(("odds", MUTED)))]
     shown = sorted(stop.candidates[:_MOST_TIMES], key=lambda pair: -pair[1])
     for at, odds in shown:
-        bar = "█" * max(round(odds * 20), 1)
+        bar = "▄" * max(round(odds * 20), 1)
         style = strong(PLAIN) if odds >= 0.5 else PLAIN
         when = words.time_words(nearest_minute(at), page.zone)
-        lines.append(line((fit(when, 16), style), (fit(odds_words(odds), 10, right=True), style), (f"  {bar}", HERE)))
+        lines.append(line((fit(when, 16), style), (fit(_odds(odds), 10, right=True), style), (f"  {bar}", HERE)))
     left = len(stop.candidates) - len(shown)
     if left > 0:
         lines.append(line((f"and {left} more, each less likely", MUTED)))
@@ -209,6 +210,11 @@ def _times(page: Page, width: int) -> Lines:
         lines.append(line((told, MUTED)))
     tell = what_would_tell(stop, page.told.estimates.history)
     return lines + (wrapped(f"{tell[0].upper()}{tell[1:]}.", width, 2, WARNING) if tell else [])
+
+
+def _odds(share: float) -> str:
+    """What is nearly sure is never told as sure, nor what is unlikely as out of the question."""
+    return odds_words(share) if share >= 0.01 else "under 1 %"
 
 
 def _stops(page: Page, width: int, room: int) -> Lines:
@@ -239,7 +245,7 @@ def _stop_line(page: Page, stop: StopShown, width: int, *, chosen: bool) -> Cont
         (f"{fit(who + what, 15)}", strong(PLAIN)),
         (fit(stop.dial or "", 6), PLAIN),
         (fit(f"{when}{sure}", 16), MUTED),
-        (fit(told, max(width - 49, 8)), PLAIN),
+        (fit(told, max(width - 47, 8)), PLAIN),
     )
     return row.stylize_before(_TINT) if chosen else row
 
@@ -248,13 +254,13 @@ def _mark(where: Where, page: Page) -> Part:
     """One stop on the dial or by height: filled where nobody explained it, a block where it hangs."""
     stop = where.stop
     chosen = page.stop is not None and stop.id == page.stop.id
-    mark = "■" if stop.hangs else "●" if stop.wanting else "○"
-    return mark, strong(ERROR if stop.wanting else MUTED) if not chosen else block(ERROR if stop.wanting else HERE)
+    mark = _CHOSEN if chosen else "■" if stop.hangs else "●" if stop.wanting else "○"
+    return mark, strong(ERROR if stop.wanting else PLAIN if chosen else MUTED)
 
 
 def _ring(page: Page, width: int) -> Lines:
     """The stops round the twelve hours, as the hour hand stood."""
-    title = rule("ROUND THE TWELVE HOURS", width, line(("where it hung", MUTED)))
+    title = rule("ROUND THE TWELVE HOURS", width, line((f"{_CHOSEN} this one", MUTED)))
     if page.gathering is None:
         return [title, line(("being worked out", MUTED))]
     high, across = _RING_HIGH, 2 * _RING_HIGH + 3
@@ -374,7 +380,7 @@ def _strips(page: Page, width: int, room: int) -> Lines:
             cells[round(where.dial_s / DIAL_S * (width - 1))] = _mark(where, page)
     said = _cluster_words(gathering.clusters, {Measure.MINUTE, Measure.HALF_DAY, Measure.DAY})
     lines = [
-        rule("ROUND THE TWELVE HOURS", width, line(("where it hung", MUTED))),
+        rule("ROUND THE TWELVE HOURS", width, line((f"{_CHOSEN} this one", MUTED))),
         line(*_joined(cells)),
         line(("".join(names), MUTED)),
         *(wrapped(said, width, 1, WARNING) if said else []),

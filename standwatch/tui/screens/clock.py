@@ -183,6 +183,10 @@ class ClockScreen(HandsScreen):
         self._again()
         self.refresh_bindings()
 
+    def action_first_hour(self) -> None:
+        """Its start sheet."""
+        self.stand_app.open_first_hour(self._tag)
+
     def action_facts(self) -> None:
         """All facts, or back."""
         self._open("facts")
