@@ -122,6 +122,13 @@ def test_a_chime_and_its_twelve_blows_are_let_out_first() -> None:
     assert pick([voice("A2", -30), long], {"A1": 4, "A2": 4}).hear == ("A2", "A1")
 
 
+def test_where_their_order_is_not_sure_they_are_not_apart() -> None:
+    """±30 s and ±40 s: the time between them is known to ±50 s."""
+    one, other = voice("A1", 0, doubt_s=30), voice("A2", 49, doubt_s=40)
+    assert pick([one, other], {"A1": 4, "A2": 4}).hear == ("A1",)
+    assert pick([one, voice("A2", 51, doubt_s=40)], {"A1": 4, "A2": 4}).hear == ("A1", "A2")
+
+
 def test_in_a_crowd_nothing_is_heard() -> None:
     crowd = [voice(f"A{n}", n) for n in range(6)]
     picked = pick(crowd, {each.tag: 4 for each in crowd})
