@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Awaitable, Callable, Sequence
 from datetime import date, datetime, timedelta
 from functools import partial
 
@@ -22,7 +22,7 @@ class WindingJob:
         self,
         rounds: Callable[[], Rounds],
         *,
-        running: Callable[[], Sequence[RunsOut]],
+        running: Callable[[], Awaitable[Sequence[RunsOut]]],
         clock: Callable[[], datetime],
         tell: Tell,
     ) -> None:
@@ -46,7 +46,7 @@ class WindingJob:
         calendar.at("winding", next_quarter, partial(self._look, calendar))
         if not open_at(rounds, now):
             return
-        running, today = self._running(), now.astimezone(rounds.zone).date()
+        running, today = await self._running(), now.astimezone(rounds.zone).date()
         if now >= closes_at(rounds, now) - CLOSING and self._closed != today and running:
             self._closed = today
             self._tell(closing_words(running, rounds, now), ring=True)
@@ -55,4 +55,4 @@ class WindingJob:
         soon = [each for each in running if each.low <= now + _SOON and (each.tag, today) not in self._soon]
         if soon:
             self._soon |= {(each.tag, today) for each in soon}
-            self._tell(soon_words(soon, rounds), ring=True)
+            self._tell(soon_words(soon, rounds, now), ring=True)

@@ -79,10 +79,11 @@ def running_out(view: StandView) -> tuple[RunsOut, ...]:
     return tuple(sorted(soonest.values(), key=lambda told: told.low))
 
 
-def soon_words(running: Sequence[RunsOut], rounds: Rounds) -> str:
-    """What may run out while the shop is open."""
-    first = f"{running[0].low.astimezone(rounds.zone):%H:%M}"
-    return f"{_names(running)} may run out from {first} on; w winds."
+def soon_words(running: Sequence[RunsOut], rounds: Rounds, now: datetime) -> str:
+    """What may run out while the shop is open; the soonest first."""
+    low = running[0].low
+    when = "any time now" if low <= now else f"from {low.astimezone(rounds.zone):%H:%M} on"
+    return f"{_names(running)} may run out {when}; w winds."
 
 
 def closing_words(running: Sequence[RunsOut], rounds: Rounds, now: datetime) -> str:

@@ -51,8 +51,8 @@ class Due:
             return None
         return await asyncio.to_thread(listening_at, view.assessments, view.shop.rounds, mark, brief=True)
 
-    def _running(self) -> tuple[RunsOut, ...]:
-        return () if self._app.view is None else running_out(self._app.view)
+    async def _running(self) -> tuple[RunsOut, ...]:
+        return () if self._app.view is None else await asyncio.to_thread(running_out, self._app.view)
 
     def _clocks(self) -> int:
         return 0 if self._app.view is None else len(self._app.view.assessments)

@@ -9,7 +9,7 @@ import pytest
 
 from standwatch.jobs.round import RoundJob
 from standwatch.jobs.winding import WindingJob
-from standwatch.service.reminders import running_out
+from standwatch.service.reminders import RunsOut, running_out
 from standwatch.service.stand import Stand
 from tests.jobs.conftest import MakeStand
 from tests.jobs.passing import Said, passing, utc_now
@@ -19,12 +19,10 @@ DAY = timedelta(days=1)
 
 
 def winding(stand: Stand, said: Said) -> WindingJob:
-    return WindingJob(
-        lambda: stand.shop.rounds,
-        running=lambda: running_out(stand.view(utc_now(), keep=DAY)),
-        clock=utc_now,
-        tell=said,
-    )
+    async def running() -> tuple[RunsOut, ...]:
+        return running_out(stand.view(utc_now(), keep=DAY))
+
+    return WindingJob(lambda: stand.shop.rounds, running=running, clock=utc_now, tell=said)
 
 
 def round_job(stand: Stand, said: Said) -> RoundJob:
@@ -66,6 +64,15 @@ async def test_what_runs_out_by_day_is_said_an_hour_before_and_once(make_stand: 
     assert sentence == f"B1 may run out from {told.low:%H:%M} on; w winds."
     assert timedelta(minutes=45) <= told.low - at <= timedelta(minutes=60), "at the first quarter within the hour"
     assert said.rung == 1
+
+
+async def test_what_is_overdue_is_said_at_once(make_stand: MakeStand) -> None:
+    until = datetime(2026, 11, 20, 8, 0, tzinfo=UTC)
+    stand, said = make_stand("Europe/London", until), Said()
+    daily_clock(stand, until, datetime(2026, 11, 19, 0, tzinfo=UTC))
+    async with passing(until, LONDON, [winding(stand, said)]) as time:
+        await time.until(datetime(2026, 11, 20, 12, 0, tzinfo=UTC))
+    assert said.told == [(until, "B1 may run out any time now; w winds.")]
 
 
 async def test_before_one_leaves_what_runs_out_before_the_next_round(make_stand: MakeStand) -> None:
