@@ -7,6 +7,7 @@ import pytest
 
 from standwatch.tui.screens.stand import StandScreen
 from tests.tui.screens import press, running, settle, text_of
+from tests.tui.shop import NOW, open_shop
 
 Books = Callable[[str], Path]
 SIZES = [(40, 12), (53, 16), (79, 23), (99, 30), (131, 40), (200, 60)]
@@ -57,3 +58,21 @@ async def test_no_tag_is_cut(size: tuple[int, int], books: Books) -> None:
             row = next(line for line in text_of(app).splitlines() if "›" in line)
             assert f" {chosen} " in row.replace("›", " ", 1) + " ", row
             await press(pilot, "down")
+
+
+@pytest.mark.parametrize(
+    "keys", [["enter"], ["e"], ["g"], ["enter", "f"], ["enter", "b"], ["space"], ["t"]], ids="-".join
+)
+async def test_whose_screen_it_is_stands_there_whole(keys: list[str], books: Books) -> None:
+    book, tag = books("one"), "No. 17/2026 Quillane (b)"
+    stand = open_shop(book)
+    stand.add_clock({"tag": tag, "kind": "longcase", "position": "A2"}, NOW)
+    stand.check_in({"tag": tag, "error_s": 3}, NOW)
+    stand.close()
+    async with running(book, (80, 24)) as (app, pilot):
+        app.follow(tag)
+        await press(pilot, *keys)
+        for size in SIZES:
+            await pilot.resize_terminal(*size)
+            await settle(pilot)
+            assert tag in text_of(app), f"{keys} at {size}"

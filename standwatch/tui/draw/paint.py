@@ -68,7 +68,8 @@ def spread(left: Content, right: Content, width: int) -> Content:
 def crown(who: Content, told: Content, rights: Sequence[Content], width: int) -> Content:
     """A screen's top line: `who` is never cut; `told` gives way, and the right end by its forms, longest first."""
     right = next((each for each in rights if who.cell_length + each.cell_length + 1 <= width), Content(""))
-    return spread(line(who, told), right, width)
+    room = width - who.cell_length - right.cell_length - 1
+    return spread(line(who, sized(told, min(room, told.cell_length)) if room >= 6 else Content("")), right, width)
 
 
 def rule(title: str, width: int, right: Content | None = None) -> Content:

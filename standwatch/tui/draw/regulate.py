@@ -28,10 +28,10 @@ from standwatch.tui.draw.paint import (
     Lines,
     Part,
     beside,
+    crown,
     fit,
     line,
     rule,
-    spread,
     stack,
     strong,
     wrapped,
@@ -59,7 +59,8 @@ def head(page: Page, width: int) -> Content:
     who = "  ".join(part for part in (history.position, page.told.tag) if part)
     title = history.clock.description or history.traits.kind.title
     standing = page.told.standing.value.replace("-", " ")
-    return spread(line((f" REGULATE  {who}  ", strong(PLAIN)), (title, PLAIN)), line((f"{standing} ", MUTED)), width)
+    told, right = line((f"  {title}", PLAIN)), line((f"{standing} ", MUTED))
+    return crown(line((f" REGULATE  {who}", strong(PLAIN))), told, [right], width)
 
 
 def body(page: Page, size: Size) -> Content:

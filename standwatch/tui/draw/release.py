@@ -22,10 +22,10 @@ from standwatch.tui.draw.paint import (
     SUCCESS,
     WARNING,
     Lines,
+    crown,
     fit,
     line,
     sized,
-    spread,
     stack,
     strong,
     wrapped,
@@ -109,10 +109,8 @@ def head(asked: Asked, width: int) -> Content:
     who = "  ".join(part for part in (history.position, clock.tag) if part)
     owner = f"   for {clock.owner}" if clock.owner else ""
     held = f"{found.standing.value.replace('-', ' ')} {int(found.days_held + 0.05)}/{int(found.days_needed + 0.99)} d "
-    left = line(
-        (f" RELEASE  {who}  ", strong(PLAIN)), (clock.description or history.traits.kind.title, PLAIN), (owner, MUTED)
-    )
-    return spread(left, line((held, MUTED)), width)
+    told = line((f"  {clock.description or history.traits.kind.title}", PLAIN), (owner, MUTED))
+    return crown(line((f" RELEASE  {who}", strong(PLAIN))), told, [line((held, MUTED))], width)
 
 
 def page(asked: Asked, size: Size) -> Content:

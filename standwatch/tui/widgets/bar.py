@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import cast
 
+from rich.cells import cell_len
 from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, VerticalScroll
@@ -157,6 +158,8 @@ class Bar(Widget):
 
     def _fit(self) -> None:
         """The works leave room for the head, one line of the table and the bottom line."""
+        picker = self.query_one(WorkPicker)
+        picker.styles.height = len(works_grid(picker.works, self.size.width - 2)) + 1
         self.query_one("#bar-room").styles.max_height = max(self.screen.size.height - 4, 3)
 
     def rest(self, draw: Draw, height: int = 2) -> None:
@@ -200,7 +203,7 @@ class Bar(Widget):
         picker = self.query_one(WorkPicker)
         picker.works, picker.numbered = works, False
         picker.styles.height = len(works_grid(works, width - 2)) + 1
-        picker.show(lambda size: _inset([rule(title, size.width - 2), *works_grid(works, size.width - 2)]))
+        picker.show(lambda size: _inset([_headed(title, size.width - 2), *works_grid(works, size.width - 2)]))
         picker.focus()
 
     def number(self, title: str) -> None:
@@ -208,13 +211,19 @@ class Bar(Widget):
         picker = self.query_one(WorkPicker)
         picker.numbered, works = True, picker.works
         picker.show(
-            lambda size: _inset([rule(title, size.width - 2), *works_grid(works, size.width - 2, numbered=True)])
+            lambda size: _inset([_headed(title, size.width - 2), *works_grid(works, size.width - 2, numbered=True)])
         )
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Tell the line so far; a screen that takes figures as they come hears of it too."""
         if self.mode == "entry":
             self._show_under(event.value)
+
+
+def _headed(title: str, width: int) -> Content:
+    """A title of "WHAT  whom: more", of which whom is never cut."""
+    short = title.partition(":")[0]
+    return rule(next((each for each in (title, short) if cell_len(each) <= width), short.partition("  ")[2]), width)
 
 
 def _inset(lines: Lines) -> Content:
