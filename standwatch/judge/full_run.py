@@ -63,7 +63,7 @@ def full_duration(case: Case) -> Verdict:
 
 def run_shown(case: Case, train: Train) -> bool:
     """Whether a full run of `train` has been shown, whatever is still wanted of the others."""
-    return any(_proved(case, run) for run in case.going.winds_of(train))
+    return any(_proved(case, run) for run in case.winds_of(train))
 
 
 def _wanted(case: Case, trains: list[_Shown]) -> str:
@@ -98,7 +98,7 @@ def _hours_words(case: Case, trains: list[_Shown]) -> str:
 
 
 def _shown(case: Case, train: Train) -> _Shown:
-    runs = case.going.winds_of(train)
+    runs = case.winds_of(train)
     spans = [max((at - run.base for at in run.shown), default=timedelta()) for run in runs]
     hours = max(spans, default=timedelta()) / HOUR
     proved = [(run, span) for run, span in zip(runs, spans, strict=True) if _proved(case, run)]
@@ -112,7 +112,9 @@ def _shown(case: Case, train: Train) -> _Shown:
     if hours >= case.traits.full_run_h - SLACK / HOUR:
         past = f"{train} shown to {math.floor(hours)} hours, but with its weight past the {room:g} mm of its case"
     wanted, earliest = "one run without winding would prove it", None
-    if runs[-1].ended_at is None:
+    if runs[-1] != case.going.winds_of(train)[-1]:
+        wanted = "wound since by its weight, and not logged: once it is, the run counts from there"
+    elif runs[-1].ended_at is None:
         wanted, earliest = _to_come(case, runs[-1])
     return _Shown(train, hours, False, past, wanted, earliest)
 
@@ -206,7 +208,7 @@ def _by_turns(case: Case, hours: float) -> Verdict:
 
 def _turns_at(case: Case) -> datetime | None:
     """When every train can be wound after a week or more, its turns counted."""
-    runs = [case.going.winds_of(train)[-1:] for train in case.traits.trains]
+    runs = [case.winds_of(train)[-1:] for train in case.traits.trains]
     bases = [run[0].base for run in runs if run and run[0].ended_at is None]
     if len(bases) < len(runs) or not all(train in case.traits.turns for train in case.traits.trains):
         return None
@@ -219,7 +221,7 @@ def _hours_by_turns(case: Case, train: Train) -> Quantity | str:
     if full is None:
         return "its turns to full are not given"
     told = dict(winds(case.history, train))
-    runs = [run for run in case.going.winds_of(train) if run.ended_at in told and not run.broken]
+    runs = [run for run in case.winds_of(train) if run.ended_at in told and not run.broken]
     pairs = [(run.ended_at - run.base, turns) for run in runs if run.ended_at and (turns := told[run.ended_at])]
     gone, turns = sum((span for span, _ in pairs), timedelta()), sum(turns for _, turns in pairs)
     if not turns or not reached(gone, LEAST_TOLD):

@@ -58,7 +58,7 @@ def weight_passage(case: Case) -> Verdict:
         because = _REFERENCE if case.traits.reference else "no weight hangs beside its pendulum"
         return not_applicable(name, because)
     span = DAY if case.traits.daily else WEEK
-    runs = case.going.winds_of(Train.GOING)
+    runs = case.winds_of(Train.GOING)
     passed = [run for run in runs if not run.broken and reached(case.going.gone_in(run), span)]
     done, unit = len(passed), "a day" if case.traits.daily else "7 days"
     if done >= wanted:
@@ -127,7 +127,7 @@ def _gone_there(case: Case, cased_at: datetime) -> tuple[timedelta, datetime | N
         spans = [(spell.end - max(spell.start, cased_at)) for spell in going.spells]
         begun = max(going.spells[-1].start, cased_at) if going.spells else cased_at
         return max([*spans, timedelta()]), begun
-    runs = [run for run in going.winds if run.train is Train.GOING]
+    runs = [case.unaided(run) for run in going.winds if run.train is Train.GOING]
     live = runs[-1] if runs and runs[-1].ended_at is None else None
     gone = max((going.gone_in(run, cased_at) for run in runs), default=timedelta())
     return gone, None if live is None else max(live.base, cased_at)

@@ -32,7 +32,7 @@ def _outlasts(case: Case, run: TrainRun) -> datetime | None:
 
     None too where it has most likely run out by now: nothing is left to let run.
     """
-    winds = case.going.winds_of(run.train)
+    winds = case.winds_of(run.train)
     if run_shown(case, run.train) or not winds or winds[-1].broken or not isinstance(run.runs_out, Moment):
         return None
     rated = winds[-1].base + timedelta(hours=case.traits.duration_h)

@@ -195,7 +195,7 @@ def _why(
         return "nothing to prove", f"nothing is to be proved by letting it run out: {full.because}"
     if case.traits.inferred_run:
         return "run is inferred", f"its run is too long to watch and is inferred: {full.because}"
-    winds = case.going.winds_of(run.train)
+    winds = case.winds_of(run.train)
     if not winds:
         return "no wind told", f"no wind of the {run.train} is told, so its run-out would prove nothing"
     if winds[-1].broken:

@@ -11,7 +11,7 @@ import pytest
 
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.full_run import run_shown
-from standwatch.judge.running import continuous_running, full_duration
+from standwatch.judge.running import continuous_running, full_duration, weight_passage
 from standwatch.model.answers import Quantity
 from standwatch.model.words import Outcome, Train
 from tests.judge.judged import case
@@ -52,6 +52,37 @@ def test_a_weekend_run_out_is_proved_by_its_dial() -> None:
     # 1240 mm: 7.75 days, Tuesday 02:00, six hours short
     early = longcase("11-13 08:00 dial=2:00 going_mm=1240 work=ran-out", **GOING_ONLY)
     assert early.outcome is NOT_YET
+
+
+UNTOLD = ["11-10 08:00 error_s=0 going_mm=100 strike_mm=100", "11-11 09:00 error_s=0 going_mm=270 strike_mm=270"]
+
+
+def test_a_run_that_somebody_helped_on_and_did_not_log_proves_nothing() -> None:
+    """Its weights hang high on Tuesday the 10th: wound since Monday, so 168 hours are all that is shown."""
+    verdict = longcase(*UNTOLD)
+    assert verdict.outcome is NOT_YET
+    assert verdict.observed == 168
+    assert "wound since by its weight, and not logged" in verdict.because
+    logged = longcase("11-09 17:00 work=wound", *UNTOLD)
+    assert logged.outcome is NOT_YET
+    assert "after Wed 18 Nov 04:00 would prove it" in logged.because  # 204 h from Monday 17:00, an hour short
+
+
+def test_the_other_train_was_wound_untold_and_this_one_fell_on() -> None:
+    on = ["11-10 08:00 error_s=0 going_mm=100 strike_mm=1280", "11-11 09:00 error_s=0 going_mm=270 strike_mm=1445"]
+    verdict = longcase(*on)
+    assert "going shown to 168" in verdict.because
+    assert "strike" not in verdict.because  # 217 hours of its own
+
+
+def test_no_passage_of_a_wind_that_was_two() -> None:
+    """Seven days from wind to wind, but wound untold on the fourth."""
+    early = daily("11-03 08:00", "11-05 08:00", "error_s=0 going_mm={160*(d+1):.0f}")
+    late = daily("11-06 08:00", "11-13 08:00", "error_s=0 going_mm={100+160*d:.0f}")
+    shown = weight_passage(case("longcase", [WOUND, *early, *late], now="11-13 09:00", trains="going"))
+    assert shown.observed == 0
+    told = [WOUND, *early, "11-05 17:00 work=wound", *late]
+    assert weight_passage(case("longcase", told, now="11-13 09:00", trains="going")).observed == 1
 
 
 def test_a_wind_in_between_begins_a_new_run() -> None:
