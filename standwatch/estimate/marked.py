@@ -220,6 +220,7 @@ class MarkedWeight:
         if blunder > sound - FITS_WELL or way.shown:
             yield still.otherwise(blunder)
             yield from self._wound(telling, way, reading, way.still)
+            yield from self._wound(telling, way, reading, way.days, again=True)
             again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
             again.mark, again.since = "", None
             again.row.log_weight += log_density(*again.row.miss(reading)) + math.log(GOES_AGAIN)
@@ -229,15 +230,19 @@ class MarkedWeight:
         still.row.observe(reading)
         yield still
 
-    def _wound(self, telling: Marked, way: Way, reading: float, days: float) -> Iterator[Marked]:
-        """Somebody wound it on the way."""
+    def _wound(
+        self, telling: Marked, way: Way, reading: float, days: float, *, again: bool = False
+    ) -> Iterator[Marked]:
+        """Somebody wound it on the way; `again`: who did got a stuck train to go, too."""
         if way.untold <= 0 or reading >= telling.row.f + self.speed * telling.row.m * days:
             return
         mean, variance = way.since_untold()
         a_day = self.speed * telling.row.m * (days / way.days if way.days else 1.0)
-        wound = Marked(telling.row.copy(), telling.mark, telling.since, wound=True)
+        mark, since = ("", None) if again else (telling.mark, telling.since)
+        wound = Marked(telling.row.copy(), mark, since, wound=True)
         wound.row.place(a_day * mean + TOP_MM, a_day**2 * variance + TOP_SD_MM**2)
         wound.row.log_weight += log_density(*wound.row.miss(reading)) + math.log(way.untold)
+        wound.row.log_weight += math.log(GOES_AGAIN) if again else 0.0
         wound.row.observe(reading)
         yield wound
 

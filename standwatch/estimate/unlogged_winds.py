@@ -50,7 +50,10 @@ def _kind_speed(history: History) -> float:
 
 def _higher(history: History, before: Visit, visit: Visit, speed: float) -> bool:
     """Whether the weight hangs so much higher that it is worth weighing: above the least it can have fallen to."""
-    wound = [at for at, _ in winds(history, Train.GOING) if before.at <= at < visit.at]
+    logged = [at for at, _ in winds(history, Train.GOING)]
+    if visit.at in logged and _fall(visit) <= TOP_MM + 2 * TOP_SD_MM:
+        return False  # read once it was wound: nobody winds a weight that is up
+    wound = [at for at in logged if before.at <= at < visit.at]
     at_least = _fall(before) + _SURELY * speed * _days(before, visit)
     return not wound and _fall(visit) < at_least - _LEAST_MM
 

@@ -59,6 +59,14 @@ def test_a_stuck_train_stays_so_when_it_is_wound() -> None:
     assert strike(longcase([*days(falls), *again])).stuck >= 0.9
 
 
+def test_a_stuck_train_that_somebody_wound_and_freed_is_stuck_no_more() -> None:
+    """Wound on the evening of the 7th, and nobody told: both weights hang high, and both fall again."""
+    stuck = even(3) + [(165 * n + 8, 503.0) for n in (4, 5)]
+    assert strike(longcase(days(stuck))).stuck >= 0.9
+    assert strike(longcase(days([*stuck, (105, 101), (270, 266)]))).stuck < NAMED
+    assert strike(longcase(days([*stuck, (105, 8), (270, 9)]))).stuck >= 0.9  # wound, and still stuck
+
+
 def test_what_was_wound_and_not_told_is_no_stuck_train() -> None:
     falls = [*even(3), (100.0, 100.0), (265.0, 265.0)]
     said = strike(longcase(days(falls)))

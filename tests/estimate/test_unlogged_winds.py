@@ -26,6 +26,8 @@ def test_a_weight_near_the_top_was_wound() -> None:
     [
         ["11-06 08:06 work=wound", "11-07 08:05 going_mm=165"],  # it was told
         ["11-07 08:05 going_mm=825"],  # it goes on
+        ["11-07 08:05 going_mm=4 work=wound"],  # read once it was wound, in one row
+        ["11-07 08:05 going_mm=4", "11-07 08:05 work=wound"],
         ["11-07 08:05 going_mm=760"],  # a little high: misread as likely as not
         ["11-07 08:05 going_mm=100", "11-07 08:06 going_mm=825"],  # misread, and looked at again
         ["11-06 09:00 work=stopped going_mm=670", "11-07 08:05 work=restarted", "11-08 08:05 going_mm=830"],
