@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -83,23 +83,31 @@ def count(book: Path) -> int:
         stand.close()
 
 
-@pytest.mark.parametrize(
-    ("name", "now", "keys"),
-    [
-        ("before", BEFORE, []),
-        ("sounding", at("11-20 09:00:10"), []),
-        ("told", AFTER, ["h", "h"]),
-        ("counting", AFTER, ["b"]),
-        ("silent", AFTER, ["s"]),
-        ("early", at("11-20 08:54:00"), ["h"]),
-        ("quarter", QUARTER, []),
-        ("other", QUARTER, ["down", "down"]),
-    ],
+MORNING = (
+    ("early", at("11-20 08:54:00"), ["h"], ["escape"]),
+    ("before", BEFORE, [], []),
+    ("sounding", at("11-20 09:00:10"), [], []),
+    ("silent", AFTER, ["s"], ["escape"]),
+    ("counting", AFTER, ["b"], ["escape"]),
+    ("told", AFTER, ["h", "h"], ["escape"]),
+    ("quarter", QUARTER, [], []),
+    ("other", QUARTER, ["down", "down"], []),
 )
-async def test_how_it_looks(name: str, now: datetime, keys: list[str], size: tuple[int, int], books: Books) -> None:
-    async with running(books("demo"), size, now=lambda: now) as (app, pilot):
-        await press(pilot, "l", *keys)
-        check_golden(f"listening-{name}-{size[0]}x{size[1]}", text_of(app))
+"""What is looked at in turn: its name, when, the keys before, the keys after."""
+
+
+async def test_how_a_morning_looks(size: tuple[int, int], books: Books) -> None:
+    times = [MORNING[0][1]]
+    async with running(books("demo"), size, now=lambda: times[0]) as (app, pilot):
+        await press(pilot, "l")
+        for name, now, before, after in MORNING:
+            times[0] = now
+            app.look()
+            await settle(pilot)
+            screen_of(app).tick()
+            await press(pilot, *before)
+            check_golden(f"listening-{name}-{size[0]}x{size[1]}", text_of(app))
+            await press(pilot, *after)
 
 
 async def test_where_nothing_is_worth_hearing_the_next_is_named(size: tuple[int, int], books: Books) -> None:
