@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -83,7 +83,7 @@ def count(book: Path) -> int:
         stand.close()
 
 
-MORNING = (
+MORNING: tuple[tuple[str, datetime, list[str], list[str]], ...] = (
     ("early", at("11-20 08:54:00"), ["h"], ["escape"]),
     ("before", BEFORE, [], []),
     ("sounding", at("11-20 09:00:10"), [], []),
