@@ -23,7 +23,7 @@ class Verdict:
     """One requirement: outcome, what was observed against which limit (in the limit's unit), why, and when it could be.
 
     `because` is what a restorer would say. `earliest` is when it could be met if all goes on as it does; None where
-    nothing more is wanted or no date can be told.
+    nothing more is wanted or no date can be told. `unit` is of `observed` and `limit`.
     """
 
     requirement: Requirement
@@ -32,6 +32,7 @@ class Verdict:
     limit: float | None
     because: str
     earliest: datetime | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)

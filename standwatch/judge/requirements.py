@@ -38,6 +38,28 @@ RULES: dict[Requirement, Rule] = {
 }
 
 
+_UNITS = {
+    Requirement.CONTINUOUS_RUNNING: "days",
+    Requirement.FULL_DURATION: "hours",
+    Requirement.WEIGHT_PASSAGE: "winds",
+    Requirement.MEAN_RATE: "s/day",
+    Requirement.DAY_RANGE: "s/day",
+    Requirement.CHIME_STEP: "mornings",
+    Requirement.MIS_SET: "passes",
+    Requirement.TWELVE_COUNTS: "hours",
+    Requirement.MOON: "d",
+    Requirement.OIL: "days",
+    Requirement.OWN_CASE: "days",
+}
+_SWING_UNITS = {"pendulum": ("%", "%"), "balance": ("°", "ms"), "torsion": ("°", "°")}
+"""Of the swing (what is to spare, or degrees) and of the beat."""
+
+
+def _unit(case: Case, requirement: Requirement) -> str:
+    swing, beat = _SWING_UNITS[case.traits.oscillator]
+    return {Requirement.AMPLITUDE: swing, Requirement.BEAT: beat}.get(requirement, _UNITS.get(requirement, ""))
+
+
 def verdicts_of(case: Case) -> tuple[Verdict, ...]:
     """A verdict on every requirement, in the record's order, waivers applied."""
     return tuple(_waived(case, _judged(case, requirement, rule)) for requirement, rule in RULES.items())
@@ -46,7 +68,7 @@ def verdicts_of(case: Case) -> tuple[Verdict, ...]:
 def _judged(case: Case, requirement: Requirement, rule: Rule) -> Verdict:
     if case.traits.reference and requirement is not Requirement.MEAN_RATE:
         return not_applicable(requirement, "a reference is compared for its rate alone")
-    return rule(case)
+    return replace(rule(case), unit=_unit(case, requirement))
 
 
 def _waived(case: Case, verdict: Verdict) -> Verdict:

@@ -21,16 +21,6 @@ MARKS = {
     Outcome.WAIVED: ("~", PLAIN),
     Outcome.NOT_APPLICABLE: ("–", ASLEEP),
 }
-_UNITS = {
-    Requirement.CONTINUOUS_RUNNING: "days",
-    Requirement.WEIGHT_PASSAGE: "winds",
-    Requirement.CHIME_STEP: "mornings",
-    Requirement.MIS_SET: "passes",
-    Requirement.TWELVE_COUNTS: "hours",
-    Requirement.MOON: "d",
-    Requirement.OIL: "days",
-    Requirement.OWN_CASE: "days",
-}
 _TENTHS = {Requirement.CONTINUOUS_RUNNING, Requirement.MOON}
 _NOT_SEEN = {
     Requirement.OIL: "to look at",
@@ -66,8 +56,10 @@ def evidence(verdict: Verdict, *, brief: bool = False) -> str:
     text = _number(seen, verdict.requirement)
     if limit is None or (brief and isinstance(seen, Quantity)):
         return text
-    unit = "" if brief else _UNITS.get(verdict.requirement, "")
-    return f"{text} of {limit:g} {unit[:-1] if limit == 1 and unit.endswith('s') else unit}".rstrip()
+    unit = "" if brief else verdict.unit
+    one = limit == 1 and unit in {"days", "winds", "hours", "mornings", "passes"}
+    joint = "" if unit == "°" else " "
+    return f"{text} of {limit:g}{joint}{'pass' if one and unit == 'passes' else unit[:-1] if one else unit}".rstrip()
 
 
 def _hours(seen: Quantity | float, limit: float | None, unit: str) -> str:
@@ -85,7 +77,7 @@ def _number(seen: Quantity | float, requirement: Requirement) -> str:
         return f"{value if requirement is Requirement.MEAN_RATE else value.lstrip('+')} {doubt}"
     if requirement in _TENTHS:
         return f"{seen:.1f}"
-    return f"{seen:.3g}"
+    return f"{seen:.0f}" if requirement is Requirement.AMPLITUDE else f"{seen:.3g}"
 
 
 def short_name(requirement: Requirement) -> str:
