@@ -23,6 +23,7 @@ NOTE = "first hour: "
 """How a note of the sheet begins; its subject and what was found follow."""
 RIGHT = "right"
 BALANCES = ("plain", "cut", "alloy")
+_OVERSWINGS = {"overswing-left": "overswing_left_deg", "overswing-right": "overswing_right_deg"}
 _UNITS = {"_kg": "kg", "_mm": "mm", "rns": "turns"}
 """By the ends of the columns' names."""
 _UNTOLD = "its weight can't be told the fitter"
@@ -117,9 +118,7 @@ def _weights(history: History) -> Iterator[SheetLine]:
             yield _number(history, f"{train}_kg", f"{side} weight", ask, without=lost)
     if history.traits.oscillator == "pendulum":
         ask = "mm from the weights' highest place down to the bob's centre"
-        yield _number(
-            history, "bob_below_top_mm", "bob below top", ask, without="passing the bob isn't foretold"
-        )
+        yield _number(history, "bob_below_top_mm", "bob below top", ask, without="passing the bob isn't foretold")
 
 
 def _springs(history: History) -> Iterator[SheetLine]:
@@ -142,16 +141,18 @@ def _unlocking(history: History, seen: dict[str, str]) -> Iterator[SheetLine]:
 
 
 def _swing(told: Assessment) -> Iterator[SheetLine]:
-    """The swing of the clock fully wound."""
+    """The swing of the clock fully wound; of a torsion clock, which is never just wound, each overswing."""
     history = told.estimates.history
     most = FRESH_DAILY_H if history.traits.daily else FRESH_H
     fresh = [r for r in told.estimates.swing.readings if r.wind_hours is not None and r.wind_hours <= most]
     for wanted in swing_of(told, "fully wound"):
+        title, ask = f"{wanted.name}, wound", f"{wanted.ask}, {wanted.unit}, fully wound"
         known = f"{fresh[-1].degrees:.4g}°" if fresh else None
-        ask = f"{wanted.ask}, {wanted.unit}, fully wound"
-        yield SheetLine(
-            wanted.what, "swing", f"{wanted.name}, wound", ask, 1, "a fall has nothing to be told by", known
-        )
+        if wanted.what in _OVERSWINGS:
+            title, ask = wanted.name, f"{wanted.ask}, {wanted.unit}"
+            read = [deg for v in history.since_opened if (deg := getattr(v.row, _OVERSWINGS[wanted.what])) is not None]
+            known = f"{read[-1]:.4g}°" if read else None
+        yield SheetLine(wanted.what, "swing", title, ask, 1, "a fall has nothing to be told by", known)
 
 
 def _eyes(seen: dict[str, str], title: str, ask: str, minutes: float, without: str) -> SheetLine:

@@ -123,6 +123,13 @@ def test_the_swing_counts_while_the_wind_is_fresh(stand: Stand) -> None:
     assert next(each for each in sheet_of(stand.assess("T1", late)) if each.key == "swing").missing
 
 
+def test_each_overswing_of_a_torsion_clock_counts_whenever_it_was_read(stand: Stand) -> None:
+    put(stand, "torsion")
+    keep(stand, "overswing-left", "24")
+    assert line(stand, "overswing-left").told == "24°"
+    assert line(stand, "overswing-right").missing
+
+
 def test_what_was_not_right_stays_missing_until_it_is(stand: Stand) -> None:
     put(stand, "longcase")
     keep(stand, "lines and hooks", "strike line frayed")

@@ -226,9 +226,14 @@ def _one_turn(regulation: Regulation, width: int, *, brief: bool) -> Lines:
         count = regulation.taught
         by = "by its length and the usual thread" if not count else f"as {count} turn{'s' if count > 1 else ''} taught"
         text = f"{value} {doubt} s/day a turn {raising}, {by}."
-    finish = FINISH if regulation.bob else ""
+    said = isinstance(regulation.advice, Advice) and "one direction" in regulation.advice.note
+    finish = FINISH if regulation.bob and not said else ""
     if not brief:
-        return [rule("ONE TURN", width), *wrapped(text, width, 1), *wrapped(finish, width, 1, MUTED)]
+        return [
+            rule("ONE TURN", width),
+            *wrapped(text, width, 1),
+            *(wrapped(finish, width, 1, MUTED) if finish else []),
+        ]
     return [rule("ONE TURN", width), *wrapped(f"{text} {finish}", width, 2)]
 
 

@@ -106,6 +106,8 @@ class FirstHourScreen(HandsScreen):
         each = self.line
         if action in {"answer", "number", "undo"} and each is None:
             return None
+        if action == "number" and each is not None and each.kind == "seen":
+            return None
         if action in {"right", "wrong"} and (each is None or each.kind != "seen"):
             return None
         return super().check_action(action, parameters)
