@@ -89,18 +89,21 @@ def ran_in_time(history: History, index: int, train: Train, candidates: Sequence
         return False
     if candidates and not any(reached(at - start, rated) for at in candidates):
         return False
-    return not _power_left(history, index, train)
+    return turns_short(history, index, train) is None
 
 
-def _power_left(history: History, index: int, train: Train) -> bool:
-    """Whether the next wind of a run-out spring told under 0.9 of its turns, and a whole turn short."""
+def turns_short(history: History, index: int, train: Train) -> tuple[float, float] | None:
+    """Of a spring found run out at visit `index` with power left: the turns that its next wind told, and those to full.
+
+    It had power where those are under 0.9 of the turns to full, and a whole turn short; None else, or untold.
+    """
     full = history.traits.turns.get(train)
     if history.traits.drive is not Drive.SPRING or full is None:
-        return False
+        return None
     later = replace(history, visits=history.visits[index:])
     told = winds(later, train)
     turns = told[0][1] if told else None
-    return turns is not None and turns < FEW_TURNS * full and full - turns >= 1
+    return (turns, full) if turns is not None and turns < FEW_TURNS * full and full - turns >= 1 else None
 
 
 class _Follower:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from standwatch.estimate.answers import Lead
+from standwatch.estimate.going import Stop
 from standwatch.judge.assessment import Need, NextAction, Verdict
 from standwatch.judge.chiming import silent_set
 from standwatch.judge.doubted import held_against
@@ -18,7 +20,7 @@ from standwatch.judge.unlogged import SAID_FOR, unlogged_of
 from standwatch.judge.winding import let_run_out_text, wind_text, worth_letting
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.units import error_words, rate_words, signed
-from standwatch.model.words import NextStep, Requirement
+from standwatch.model.words import NextStep, Requirement, Work
 
 Step = tuple[Need, NextAction]
 
@@ -48,7 +50,9 @@ def _stands(situation: Situation) -> Step | None:
     if hangs is None:
         return None
     found = day_words(situation.case, hangs.found_at)
-    if hangs.ran_out and hangs.in_time:
+    if hangs.ran_out and (hangs.in_time or hangs.explained) and _wound_since(situation, hangs):
+        action = NextAction(NextStep.RESTART, f"ran out, found {found}, wound since: restart it", "restart")
+    elif hangs.ran_out and hangs.in_time:
         action = NextAction(
             NextStep.WIND, f"ran out, found {found}: read dial and weights, wind, restart", "wind, restart"
         )
@@ -63,6 +67,10 @@ def _stands(situation: Situation) -> Step | None:
     else:
         action = NextAction(NextStep.RESTART, f"stopped, explained, found {found}: restart it", "restart")
     return Need.STANDS_STILL, action
+
+
+def _wound_since(situation: Situation, hangs: Stop) -> bool:
+    return any(visit.at >= hangs.found_at for visit in situation.case.history.works(Work.WOUND))
 
 
 def _runs_out(situation: Situation) -> Step | None:
@@ -179,6 +187,12 @@ def _unlogged(situation: Situation) -> Step | None:
     return Need.REST, NextAction(NextStep.LOOK, f"{last.text}; {last.mend}", last.short)
 
 
+def _stuck(situation: Situation) -> Step | None:
+    """A strike or chime that hangs is looked at before anyone waits to hear it."""
+    leads = [lead for lead in situation.case.estimates.leads if lead.code in STUCK and lead.odds >= STRONG]
+    return _look_into(leads[0]) if leads else None
+
+
 def _hear(situation: Situation) -> Step | None:
     case = situation.case
     wanted = frozenset(v.requirement for v in situation.verdicts if situation.wants(v.requirement))
@@ -197,12 +211,17 @@ def _lead(situation: Situation) -> Step | None:
     leads = situation.case.estimates.leads
     if not leads or leads[0].odds < STRONG:
         return None
-    short = WORTH.get(leads[0].code, "a lead")
-    return Need.REST, NextAction(NextStep.LOOK, f"look into it: {leads[0].text}", short)
+    return _look_into(leads[0])
+
+
+def _look_into(lead: Lead) -> Step:
+    short = WORTH.get(lead.code, "a lead")
+    return Need.REST, NextAction(NextStep.LOOK, f"look into it: {lead.text}", short)
 
 
 STRONG = 0.8
 """A lead at least so likely is worth the walk when nothing else is due."""
+STUCK = frozenset({"strike-stuck", "chime-stuck"})
 WORTH = {
     "swing-falls": "swing falls",
     "swing-low-at-end": "mainspring",
@@ -243,6 +262,7 @@ _RULES: tuple[Callable[[Situation], Step | None], ...] = (
     _adjust,
     _ready,
     _unlogged,
+    _stuck,
     _hear,
     _look,
     _lead,

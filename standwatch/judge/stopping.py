@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.going import Going, Stop
 from standwatch.estimate.history import History, Visit
+from standwatch.estimate.spells import turns_short
 from standwatch.estimate.stops import CREDIBLE, concerns
 from standwatch.model.words import Train, Work
 
@@ -53,22 +54,25 @@ def stopped_when(history: History, stop: Stop) -> str:
 def _text(history: History, stop: Stop) -> str:
     visit = next(visit for visit in history.visits if visit.id == stop.id)
     dial = visit.row.dial
+    left = turns_short(history, history.visits.index(visit), stop.train or Train.GOING) if stop.ran_out else None
+    power = f"; the key took {left[0]:g} of {left[1]:g} turns, so it stopped with power left" if left else ""
     what = "" if stop.train is Train.GOING else f"{stop.train} "
     how = "run out" if stop.ran_out else "hanging"
     found = f"{what}found {how} {_time(history, stop.found_at)}"
     if stop.train is not Train.GOING:
-        return found
+        return found + power
     if dial is None:
         seen = "" if stop.shown_until is None else f"; last seen going {_time(history, stop.shown_until)}"
-        return f"{found}, its dial not noted{seen}"
+        return f"{found}, its dial not noted{seen}{power}"
     if not stop.candidates:
-        return f"{found} at {dial}: no time since it was last seen going fits, were its hands moved?"
+        return f"{found} at {dial}: no time since it was last seen going fits, were its hands moved?{power}"
     odds = [(at, share) for at, share in stop.candidates if share >= CREDIBLE]
     higher = _HIGHER if _hangs_higher(history, visit) else ""
     if len(odds) > _NAMED:
-        return f"{found} at {dial}: {stopped_when(history, stop)}{higher}"
+        return f"{found} at {dial}: {stopped_when(history, stop)}{higher}{power}"
     said = [f"{_time(history, at)} ({odds_words(share)})" for at, share in odds]
-    return f"{found} at {dial}: it {'ran out' if stop.ran_out else 'stopped'} {' or '.join(said)}{higher}"
+    ended = "ran out" if stop.ran_out and not left else "stopped"
+    return f"{found} at {dial}: it {ended} {' or '.join(said)}{higher}{power}"
 
 
 def _hangs_higher(history: History, found: Visit) -> bool:

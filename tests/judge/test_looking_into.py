@@ -8,6 +8,7 @@ from standwatch.model.words import NextStep
 from tests.estimate.leads.test_any_ledger import CODES
 from tests.judge.complete import COLUMNS, LEDGER, NOW
 from tests.judge.judged import assessed
+from tests.stories import daily
 
 
 def timed(last: float, **columns: str) -> Assessment:
@@ -38,3 +39,14 @@ def test_what_is_due_goes_first() -> None:
 def test_every_lead_has_its_few_words() -> None:
     assert set(WORTH) == CODES
     assert all(0 < len(words) <= 13 for words in WORTH.values())
+
+
+def test_a_strike_that_hangs_is_looked_at_before_anyone_waits_to_hear_it() -> None:
+    """Its weight stands from the third day on, while the clock goes; ten hours are still to be heard."""
+    fallen = daily("11-03 08:00", "11-05 08:00", "error_s=0 going_mm={165*(d+1):.0f} strike_mm={165*(d+1):.0f}")
+    hangs = daily("11-06 08:00", "11-08 08:00", "error_s=0 going_mm={660+165*d:.0f} strike_mm=497")
+    lines = ["11-02 08:00 error_s=0 work=wound", *fallen]
+    assert assessed("longcase", lines, now="11-05 08:30").next.code is NextStep.LISTEN
+    told = assessed("longcase", [*lines, *hangs], now="11-08 08:30")
+    assert (told.next.code, told.next.short) == (NextStep.LOOK, "strike stuck")
+    assert told.next.text.startswith("look into it: the strike weight has hardly fallen since Thu 5 Nov")

@@ -61,6 +61,27 @@ def test_a_spring_leaves_every_half_day() -> None:
     assert next_text(mantel, kind="mantel").endswith("it stopped Sun 8 Nov 15:47 or Mon 9 Nov 03:47 by its dial")
 
 
+def test_a_spring_whose_key_then_takes_few_turns_had_power_left() -> None:
+    lines = ["11-02 08:00 error_s=0 work=wound", "11-11 08:00 error_s=0", "11-11 20:00 dial=3:47 work=ran-out"]
+    [hung] = texts(lines, kind="mantel", now="11-11 21:00", going_turns=14)
+    assert hung.endswith("it ran out Wed 11 Nov 15:47 (over 99 %)")
+    [few] = texts([*lines, "11-11 20:05 amount=4 work=wound"], kind="mantel", now="11-11 21:00", going_turns=14)
+    assert few.endswith("at 3:47: it stopped Wed 11 Nov 15:47 (over 99 %); the key took 4 of 14 turns, so it stopped "
+                        "with power left")  # fmt: skip
+    [full] = texts([*lines, "11-11 20:05 amount=13.5 work=wound"], kind="mantel", now="11-11 21:00", going_turns=14)
+    assert "turns" not in full
+
+
+def test_a_clock_that_ran_out_and_is_wound_wants_restarting() -> None:
+    late = ["11-10 12:00 error_s=0", "11-12 08:00 dial=6:10 going_mm=1402 work=ran-out"]
+    told = case("longcase", [*WEEK, *late], now="11-12 09:00")
+    found = assess(told.estimates, told.going, told.rounds).next
+    assert (found.code, found.short) == (NextStep.WIND, "wind, restart")
+    wound = case("longcase", [*WEEK, *late, "11-12 08:05 work=wound"], now="11-12 09:00")
+    found = assess(wound.estimates, wound.going, wound.rounds).next
+    assert (found.code, found.text) == (NextStep.RESTART, "ran out, found Thu 12 Nov, wound since: restart it")
+
+
 def test_of_many_half_days_the_first_is_named() -> None:
     mantel = ["11-02 08:00 error_s=0 work=wound", "11-06 08:00 error_s=0", "11-09 08:00 dial=3:47 work=stopped"]
     assert texts(mantel, kind="mantel") == [
