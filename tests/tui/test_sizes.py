@@ -30,6 +30,8 @@ SCREENS = {
     "regulate": ["g"],
     "release": ["e"],
     "delivered": ["d"],
+    "stoppage": ["o"],
+    "first hour": ["enter", "b"],
 }
 
 
@@ -61,7 +63,7 @@ async def test_no_tag_is_cut(size: tuple[int, int], books: Books) -> None:
 
 
 @pytest.mark.parametrize(
-    "keys", [["enter"], ["e"], ["g"], ["enter", "f"], ["enter", "b"], ["space"], ["t"]], ids="-".join
+    "keys", [["enter"], ["e"], ["g"], ["enter", "f"], ["enter", "b"], ["o"], ["space"], ["t"]], ids="-".join
 )
 async def test_whose_screen_it_is_stands_there_whole(keys: list[str], books: Books) -> None:
     book, tag = books("one"), "No. 17/2026 Quillane (b)"

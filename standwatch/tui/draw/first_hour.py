@@ -18,9 +18,9 @@ from standwatch.tui.draw.paint import (
     SUCCESS,
     WARNING,
     Lines,
+    crown,
     fit,
     line,
-    spread,
     stack,
     strong,
     wrapped,
@@ -55,8 +55,9 @@ def head(page: Page, width: int) -> Content:
     history = page.told.estimates.history
     who = "  ".join(part for part in (history.position, page.told.tag) if part)
     title = history.clock.description or history.traits.kind.title
-    left = line((f" FIRST HOUR  {who}  ", strong(PLAIN)), (title, PLAIN))
-    return spread(left, line((f"{history.traits.kind.title} ", MUTED)), width)
+    name = "FIRST HOUR" if width >= 48 else "FIRST"
+    right = line((f"{history.traits.kind.title} ", MUTED))
+    return crown(line((f" {name}  {who}", strong(PLAIN))), line((f"  {title}", PLAIN)), [right], width)
 
 
 def body(page: Page, size: Size) -> Content:
