@@ -182,6 +182,7 @@ async def test_a_wrong_count_is_asked_blind(size: tuple[int, int], ears: Path) -
         assert (fact.hour, fact.blows) == (9, 8)
         assert "counted 8" in text_of(app)
         assert "✗ told" in text_of(app)
+        assert "missed: struck 8 at nine" in " ".join(text_of(app).split())
 
 
 def row_text(app: StandwatchApp, name: str) -> str:

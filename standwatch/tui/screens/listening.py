@@ -11,7 +11,7 @@ from textual import events
 from standwatch.judge.sounding import staging_words
 from standwatch.model.errors import StandwatchError
 from standwatch.model.units import clock_words
-from standwatch.model.words import Train
+from standwatch.model.words import Outcome, Requirement, Train
 from standwatch.service import by_ear
 from standwatch.service.listening import Row
 from standwatch.service.views import Receipt
@@ -22,6 +22,7 @@ from standwatch.tui.screens.quarter import QuarterScreen
 from standwatch.tui.widgets.sheet import nothing
 
 _OF_A_VOICE = frozenset({"heard_right", "wrong_count", "quarter_off", "silent", "touched", "undo", "by_hand"})
+_BY_EAR = (Requirement.TWELVE_COUNTS, Requirement.CHIME_STEP, Requirement.MIS_SET)
 _EARLY = timedelta(seconds=60)
 """First blow and hands disagree by up to a minute: only what is told before that is asked about."""
 _MOST_BLOWS = 24
@@ -110,11 +111,26 @@ class ListeningScreen(QuarterScreen):
             self.say("NOT KEPT", str(error), WARNING)
             return
         self._show_receipt(receipt, words)
+        self._show_missed(receipt, words)
         self.stand_app.look()
 
     def _show_receipt(self, receipt: Receipt, told: str) -> None:
         self._asking = False
         super()._show_receipt(receipt, told)
+
+    def _show_missed(self, receipt: Receipt, told: str) -> None:
+        """Where the ear's evidence is missed by now: why, and what to try."""
+        missed = [v for v in receipt.assessment.verdicts if v.requirement in _BY_EAR and v.outcome is Outcome.MISSED]
+        if missed:
+            who = receipt.assessment.estimates.history.position or receipt.tag
+            head = f"{who}  {told.upper()}"
+
+            def lines(width: int) -> Lines:
+                keys = line(("u", strong(HERE)), (" takes it back", MUTED))
+                why = [part for v in missed for part in wrapped(f"missed: {v.because}", width, 3, strong(WARNING))]
+                return [rule(head, width, keys), *why]
+
+            self.bar.tell(lines, self.size.width)
 
     def action_heard_right(self) -> None:
         """All of it right."""
