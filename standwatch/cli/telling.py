@@ -72,10 +72,12 @@ def clock(found: Assessment) -> str:
         f"  steadiness  {_steadiness(found)}",
         f"  swing       {words.degrees(estimates.swing.amplitude)}",
     ]
+    stuck = {lead.code.removesuffix("-stuck") for lead in estimates.leads if lead.code.endswith("-stuck")}
     for run in estimates.power.trains:
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
-        lines.append(f"  {run.train:<6} ends {told}")
+        if_it_goes = ", if it went on from now: it seems stuck" if run.train.value in stuck else ""
+        lines.append(f"  {run.train:<6} ends {told}{if_it_goes}")
     lines += [f"  beside      {said}" for each in estimates.beside if (said := beside_words(each))]
     bumped = bumped_words(history)
     lines += [f"  in doubt    {bumped}"] if bumped else []

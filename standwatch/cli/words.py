@@ -102,7 +102,9 @@ def moment_words(moment: Moment, zone: ZoneInfo) -> str:
     if moment.low == moment.high:
         return when(moment.at, zone)
     if moment.high - moment.low > timedelta(days=1):
-        low, high = (f"{t.astimezone(zone):%d %b}" for t in (moment.low, moment.high))
+        ends = [t.astimezone(zone) for t in (moment.low, moment.high)]
+        years = " %Y" if any(end.year != moment.at.astimezone(zone).year for end in ends) else ""
+        low, high = (f"{end:%d %b{years}}" for end in ends)
         return f"{moment.at.astimezone(zone):%a %d %b %Y} (95 %: {low} to {high})"
     low, high = (f"{t.astimezone(zone):%a %H:%M}" for t in (moment.low, moment.high))
     return f"{when(moment.at, zone)} (95 %: {low} to {high})"

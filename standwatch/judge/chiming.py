@@ -31,9 +31,9 @@ def chime_step(case: Case) -> Verdict:
     number = float(min(len(days), MORNINGS))
     slip = slipped(case)
     if slip is not None:
-        again = ", in step again since" if heard[-1].row.chime is Chime.IN_STEP else ""
+        again = ", though in step again since" if heard[-1].row.chime is Chime.IN_STEP else ""
         because = (
-            f"out of step on {day_words(case, slip.at)} and nobody touched it: a slip{again}, until it is put right"
+            f"out of step on {day_words(case, slip.at)} and nobody touched it: a slip, until it is put right{again}"
         )
         return missed(name, number, limit, because)
     still = unexplained_silence(case)

@@ -21,3 +21,7 @@ def test_a_check_in_says_which_weight_to_look_at_again(program: Program) -> None
     [lead] = [lead for lead in told["clocks"][0]["leads"] if lead["code"] == "strike-stuck"]
     assert lead["odds"] >= 0.9
     assert "the strike weight has hardly fallen since Wed 4 Nov" in lead["text"]
+    lines = program("status", "77", now="2026-11-06T09:00:00+00:00").out.splitlines()
+    [ends] = [line for line in lines if line.startswith("  strike ends ")]
+    assert ends.endswith(", if it went on from now: it seems stuck")
+    assert not [line for line in lines if line.startswith(("  going  ends", "  chime  ends")) and "stuck" in line]

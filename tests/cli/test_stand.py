@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
@@ -130,6 +131,14 @@ def test_beat_error_goes_by_the_oscillator(program: Program, kind: str, words: s
     program("clock", "add", "T1", "--kind", kind)
     program("checkin", "T1", "--beat-error", "1.5")
     assert words in program("clock", "show", "T1").out
+
+
+def test_where_an_interval_spans_years_they_are_named(program: Program) -> None:
+    """A torsion clock is rated 9600 h and runs a year or more."""
+    program("clock", "add", "T1", "--kind", "torsion")
+    program("work", "T1", "wound", "--at", "2026-11-19T08:00+00:00")
+    [ends] = [line for line in program("status", "T1").out.splitlines() if line.startswith("  going  ends")]
+    assert re.search(r"20\d\d \(95 %: \d\d \w{3} 20\d\d to \d\d \w{3} 20\d\d\)$", ends), ends
 
 
 def test_a_torsion_clock_has_overswing_and_no_beat_error(program: Program) -> None:

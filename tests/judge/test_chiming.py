@@ -254,7 +254,7 @@ def test_a_slip_that_came_right_since_says_so_and_what_ends_it() -> None:
     assert found.because == "out of step on Mon 9 Nov and nobody touched it: a slip, until it is put right"
     again = verdict("chime-step", KIND, [*slip, "11-09 12:00 chime=in-step quarter=4"], now=NOW)
     assert again.because == (
-        "out of step on Mon 9 Nov and nobody touched it: a slip, in step again since, until it is put right"
+        "out of step on Mon 9 Nov and nobody touched it: a slip, until it is put right, though in step again since"
     )
 
 
