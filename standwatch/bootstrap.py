@@ -93,7 +93,7 @@ def look_at(path: Path) -> Stand:
     return stand
 
 
-def _stand(path: Path, *, create: bool, own: OwnSettings) -> Stand:
+def _stand(path: Path, *, create: bool, own: OwnSettings | None) -> Stand:
     from standwatch.service.stand import Stand  # noqa: PLC0415
     from standwatch.store import open_book  # noqa: PLC0415
 
@@ -137,9 +137,7 @@ def demo() -> Iterator[tuple[Path, datetime]]:
     """A fresh demo book in a temporary folder, and the instant at which it begins."""
     with tempfile.TemporaryDirectory(prefix="standwatch-demo-") as folder:
         path = Path(folder) / "demo.sqlite"
-        from standwatch.service.settings import nothing_own  # noqa: PLC0415
-
-        stand = _stand(path, create=True, own=nothing_own)
+        stand = _stand(path, create=True, own=None)
         stand.set_settings({"zone": DEMO_ZONE}, DEMO_BEGINS)
         stand.import_ledger([demo_ledger()], DEMO_BEGINS)
         stand.close()

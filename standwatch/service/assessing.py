@@ -24,7 +24,6 @@ from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
-from standwatch.service.settings import OwnSettings, nothing_own
 from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
@@ -33,6 +32,7 @@ from standwatch.service.views import Setting, StandView
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.at_home import AtHome
     from standwatch.estimate.engine import Memory
+    from standwatch.service.settings import OwnSettings
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ class _Kept:
 class Assessor:
     """One book's facts and assessments. Everything it keeps can be thrown away and worked out again."""
 
-    def __init__(self, book: Book, computer_zone: Callable[[], str], own: OwnSettings = nothing_own) -> None:
+    def __init__(self, book: Book, computer_zone: Callable[[], str], own: OwnSettings | None = None) -> None:
         self.book = book
         self._computer_zone = computer_zone
         self._own = own
@@ -138,17 +138,21 @@ class Assessor:
     def begin(self, now: datetime, *, own: bool) -> None:
         """Keep in the book what it has no setting for: the zone and, with `own`, what the person gives a new book."""
         kept = self.book.settings()
-        begun = {**self._own("new_book").new_book, **kept} if own else kept
+        begun = {**self._own("new_book").new_book, **kept} if own and self._own is not None else kept
         values = {**begun, "zone": begun.get("zone") or self.shop().zone.key}
         if values != kept:
             self.book.set({name: value for name, value in values.items() if kept.get(name) != value}, at=now)
 
     def _beginning(self, settings: Mapping[str, str]) -> Mapping[str, str]:
         """The book's settings and, before its first fact, what the person gives a new book where it has none."""
-        return {**self._own("new_book").new_book, **settings} if self.unbegun else settings
+        if self._own is None or not self.unbegun:
+            return settings
+        return {**self._own("new_book").new_book, **settings}
 
     def kind_columns(self, kind: object) -> Mapping[str, object]:
         """The columns that the person gives a new clock of `kind`."""
+        if self._own is None:
+            return {}
         return next((columns for name, columns in self._own("kinds").kinds.items() if name == kind), {})
 
     # assessments

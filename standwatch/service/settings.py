@@ -34,7 +34,7 @@ Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
 class Palette(BaseModel):
     """A theme of the person's own: every colour as #RRGGBB. Muted and asleep are mixed from ground and text."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)  # built when first used
 
     dark: bool = Field(description="true where the ground is darker than the text")
     background: Colour = Field(description="the ground")
@@ -77,11 +77,6 @@ class Settings:
 
 OwnSettings = Callable[[str], Settings]
 """The person's settings as they are now, asked for one section; may refuse where a line of it is wrong."""
-
-
-def nothing_own(_section: str) -> Settings:
-    """Nobody's settings: the defaults."""
-    return Settings()
 
 
 @dataclass

@@ -15,7 +15,6 @@ from standwatch.model.words import Train
 from standwatch.service import handing, looking, recording
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
-from standwatch.service.settings import OwnSettings, nothing_own
 from standwatch.service.shop import Shop
 from standwatch.service.views import (
     Forecast,
@@ -37,6 +36,7 @@ if TYPE_CHECKING:
     from standwatch.judge.turns import PastTurn
     from standwatch.service.gone_home import Gone
     from standwatch.service.reference import ReferenceTime
+    from standwatch.service.settings import OwnSettings
 
 
 class Stand:
@@ -47,7 +47,7 @@ class Stand:
     """
 
     def __init__(
-        self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC", own: OwnSettings = nothing_own
+        self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC", own: OwnSettings | None = None
     ) -> None:
         """`own`: the person's settings, of which a new book and a new clock take what they are given no other of."""
         self._book = book

@@ -140,8 +140,8 @@ def _why_not(typed: str, key: str, place: Place) -> str:
         return f"{typed!r} {_EVERYWHERE[key]} everywhere; give another"
     if place in _TYPED_INTO and _character(key) is not None:
         return f'{typed!r} is typed into the line there; give one that types nothing, such as "f2" or "ctrl+s"'
-    if place == "works" and _character(key) in {known.key for known in WORKS}:
-        return f"{typed!r} is a work's key there; give another"
+    if place == "works" and _character(key) in {*(known.key for known in WORKS), *"0123456789"}:
+        return f"{typed!r} picks a work there; give another"
     return ""
 
 

@@ -106,6 +106,10 @@ def test_no_command_loads_screens_or_statistics(book: Path, name: str) -> None:
     assert not modules & (SCREENS | STATISTICS | {"tomlkit"})
 
 
+def test_a_book_that_has_begun_is_looked_at_without_the_person_s_settings(book: Path) -> None:
+    assert "tomllib" not in loaded(book, "status")[1]
+
+
 def test_the_screens_begin_without_the_writer_of_settings(tmp_path: Path) -> None:
     """It is wanted when a theme is chosen; reading needs the standard library alone."""
     settings = tmp_path / "settings.toml"

@@ -85,7 +85,7 @@ def test_a_moved_key_is_called_as_a_person_calls_it() -> None:
         ('here.undo = "z"', "no action is called 'here.undo'"),
         ('stand.undo = "ctrl+p"', "opens the command palette everywhere"),
         ('entry.save = "s"', "is typed into the line there"),
-        ('works.leave = "w"', "is a work's key there"),
+        ('works.leave = "w"', "picks a work there"),
         ('winding.number = "z"', "these are figures and stay"),
         ('stand.undo = ""', "is no key"),
     ],

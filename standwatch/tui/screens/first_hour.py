@@ -181,7 +181,7 @@ class FirstHourScreen(HandsScreen):
 
     async def _keep_line(self, kept: Kept, now: datetime) -> None:
         """Write the clock's columns and the fact, then go on to what is missing next."""
-        tag, written = self._tag, 0
+        tag, written, reference = self._tag, 0, self.stand_app.reference
 
         def job(stand: Stand) -> int:
             done = 0
@@ -189,7 +189,7 @@ class FirstHourScreen(HandsScreen):
                 stand.change_clock(tag, kept.columns, now)
                 done += 1
             if kept.cells:
-                stand.check_in({**kept.cells, "tag": tag, "at": now}, now)
+                stand.check_in({**kept.cells, "tag": tag, "at": now}, now, reference=reference)
                 done += 1
             return done
 
