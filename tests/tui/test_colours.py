@@ -16,6 +16,7 @@ from time import monotonic
 import pytest
 from textual.theme import Theme
 
+from standwatch.service.reference import reference_time
 from standwatch.tui.themes import DARK, LIGHT, SIXTEEN_DARK, SIXTEEN_LIGHT
 from tests.tui.screens import WIDE, press, running, text_of
 
@@ -25,17 +26,23 @@ OF_256 = re.compile(rb"[34]8;5;\d+")
 COLOURS = ("text-error", "text-warning", "text-success", "text-primary")
 
 
-def shown_by(book: Path, *, most: float = 30.0, **environment: str) -> bytes:
-    """What the program sends to a terminal of 120x36 until the stand is worked out."""
+AS_OF = ("--now", "2026-11-20T08:20:14+00:00")
+WORKED_OUT = (b"next round", b"2417", b"lower bob")
+
+
+def shown_by(
+    book: Path, *options: str, until: tuple[bytes, ...] = WORKED_OUT, most: float = 30.0, **environment: str
+) -> bytes:
+    """What the program sends to a terminal of 120x36 until all of `until` was shown."""
     child, terminal = pty.fork()
     if child == 0:
         os.environ.update({"TERM": "xterm-256color", "COLORTERM": "truecolor", "LANG": "C.UTF-8", **environment})
-        command = [sys.executable, "-m", "standwatch", "--book", str(book), "--now", "2026-11-20T08:20:14+00:00"]
+        command = [sys.executable, "-m", "standwatch", "--book", str(book), *(options or AS_OF)]
         os.execv(command[0], command)  # noqa: S606  # its own program in its own terminal
     fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 36, 120, 0, 0))
     told, begun = b"", monotonic()
     try:
-        while b"next round" not in told or b"2417" not in told or b"lower bob" not in told:
+        while not all(wanted in told for wanted in until):
             assert monotonic() - begun < most, told[-2000:]
             if select.select([terminal], [], [], 0.2)[0]:
                 told += os.read(terminal, 65536)
@@ -48,6 +55,18 @@ def shown_by(book: Path, *, most: float = 30.0, **environment: str) -> bytes:
 
 def test_a_terminal_of_many_colours_gets_the_house_s(shop_book: Path) -> None:
     assert TRUE.search(shown_by(shop_book))
+
+
+def test_the_person_s_file_is_read_and_what_is_wrong_in_it_is_said(shop_book: Path, tmp_path: Path) -> None:
+    file = tmp_path / "settings.toml"
+    file.write_text('theme = "standwatch-light"\nbell = maybe\n', "utf-8")
+    told = shown_by(shop_book, until=(*WORKED_OUT, b"settings.toml:2:"), STANDWATCH_SETTINGS=str(file))
+    red, green, blue = (int(str(LIGHT.background)[n : n + 2], 16) for n in (1, 3, 5))
+    assert b"48;2;%d;%d;%d" % (red, green, blue) in told
+
+
+def test_at_the_computer_s_time_the_head_says_how_well_it_is_kept(shop_book: Path) -> None:
+    shown_by(shop_book, "--book", str(shop_book), until=(b"next round", reference_time().short.encode()))
 
 
 def test_a_terminal_of_sixteen_colours_gets_no_others(shop_book: Path) -> None:
