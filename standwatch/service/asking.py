@@ -94,8 +94,8 @@ def weight_of(history: History, side: str, train: Train, why: str) -> Wanted:
     if one_weight(history.traits):
         name, whose = "weight", "the weight"
     else:
-        name, whose = f"{side}, {train}", f"{train} weight, {side}"
-    ask = f"{whose}, on the slot's scale" if on_scale else f"{whose}, fallen from fully wound"
+        name, whose = f"{side}, {train}", f"{train}, {side}"
+    ask = f"{whose}: on the slot's scale" if on_scale else f"{whose}: fallen from fully wound"
     most = max(scale_reads(clock, train, 0.0), scale_reads(clock, train, lowest))
     return Wanted("weight", name, ask, "mm", why, most, True, train)
 
@@ -126,10 +126,14 @@ def _why_weight(
 
 
 def swing_wanted(assessment: Assessment, shop: Shop, now: datetime) -> tuple[Wanted, ...]:
-    """The swing, where its reading is due: too few so far, or none late in a wind, and the clock has settled."""
+    """The swing, where its reading is due: too few so far, or none late in a wind, and the clock has settled.
+
+    Without its unlocking point a pendulum's swing can't be judged.
+    """
     history = assessment.estimates.history
     case = Case(assessment.estimates, assessment.going, shop.rounds)
-    if history.traits.reference or settling_until(case) is not None:
+    unjudged = history.traits.oscillator == "pendulum" and history.clock.unlock_deg is None
+    if history.traits.reference or unjudged or settling_until(case) is not None:
         return ()
     verdict = assessment.verdict(Requirement.AMPLITUDE)
     if verdict.outcome is not Outcome.NOT_YET_KNOWN or not wants_swing(case) or _swung_today(history, now):

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Literal
 
 from standwatch.estimate.answers import TrainRun
@@ -39,10 +39,23 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
+class Reckoned:
+    """What one assessment gives for the round: its clock, where that comes, and how long it takes, in seconds."""
+
+    assessment: Assessment
+    skipped: bool
+    day: date
+    spot: Spot
+    order: tuple[object, ...]
+    takes_s: int
+
+
+@dataclass(frozen=True, slots=True)
 class Round:
-    """The round: its clocks in the order in which they are gone to, and roughly how long the rest takes."""
+    """The round: its clocks in the order in which they are gone to and as they hang, and how long the rest takes."""
 
     spots: tuple[Spot, ...]
+    by_slot: tuple[Spot, ...]
     minutes_left: int
 
     @property
@@ -50,10 +63,15 @@ class Round:
         """The clocks still to be gone to."""
         return tuple(spot for spot in self.spots if spot.state == "to-do")
 
-    @property
-    def by_slot(self) -> tuple[Spot, ...]:
-        """The clocks by slot, as they hang."""
-        return tuple(sorted(self.spots, key=_slot_order))
+    def marked(self, states: Mapping[str, State]) -> Round:
+        """The same with other states, by tag."""
+        if not states:
+            return self
+
+        def told(spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
+            return tuple(replace(s, state=states[s.tag]) if s.tag in states else s for s in spots)
+
+        return replace(self, spots=told(self.spots), by_slot=told(self.by_slot))
 
     def next_after(self, tag: str | None, but: frozenset[str] = frozenset()) -> Spot | None:
         """The clock to go to after `tag`: the next that is left, then those left before it; None at the end.
@@ -71,10 +89,6 @@ class Round:
         return done + 1
 
 
-def _slot_order(spot: Spot) -> tuple[object, ...]:
-    return not spot.slot, natural(spot.slot), natural(spot.tag)
-
-
 def on_round(assessment: Assessment) -> bool:
     """Whether a clock is gone to: on the stand, and not let go of."""
     return phase_of(assessment.estimates.history.handovers) is Phase.ON_STAND
@@ -86,24 +100,40 @@ def round_of(
     *,
     newer: Mapping[str, Assessment] | None = None,
     skipped: frozenset[str] = frozenset(),
+    kept: dict[str, Reckoned] | None = None,
 ) -> Round:
     """The round at `now`. `newer` are assessments made since the view was, `skipped` what was passed over today.
 
     What stands still and was not told of yet comes first: a restart destroys what its dial and weights tell.
+    `kept` is what was reckoned before, clock by clock; it is taken where nothing changed, and filled.
     """
-    told = [(newer or {}).get(a.tag, a) for a in view.assessments]
-    spots: list[tuple[bool, Spot, int]] = []
-    for assessment in told:
-        if not on_round(assessment):
-            continue
-        history = assessment.estimates.history
-        state = state_of(assessment, now, skipped=assessment.tag in skipped)
-        spot = Spot(assessment.tag, history.position, history.rail, state)
-        untold = state == "to-do" and assessment.going.hangs is not None
-        spots.append((not untold, spot, _takes_s(assessment, view, now) if state == "to-do" else 0))
-    spots.sort(key=lambda each: (each[0], _slot_order(each[1])))
-    seconds = sum(takes for _, _, takes in spots)
-    return Round(tuple(spot for _, spot, _ in spots), -(-seconds // 60))
+    kept = {} if kept is None else kept
+    day = now.astimezone(view.shop.zone).date()
+    found = []
+    for told in view.assessments:
+        assessment = (newer or {}).get(told.tag, told)
+        passed = assessment.tag in skipped
+        known = kept.get(assessment.tag)
+        if known is None or known.assessment is not assessment or (known.skipped, known.day) != (passed, day):
+            if not on_round(assessment):
+                continue
+            known = kept[assessment.tag] = _reckoned(assessment, view, now, day, skipped=passed)
+        found.append(known)
+    by_slot = sorted(found, key=lambda each: each.order)
+    gone_to = sorted(
+        by_slot, key=lambda each: not (each.spot.state == "to-do" and each.assessment.going.hangs is not None)
+    )
+    seconds = sum(each.takes_s for each in found)
+    return Round(tuple(e.spot for e in gone_to), tuple(e.spot for e in by_slot), -(-seconds // 60))
+
+
+def _reckoned(assessment: Assessment, view: StandView, now: datetime, day: date, *, skipped: bool) -> Reckoned:
+    history = assessment.estimates.history
+    state = state_of(assessment, now, skipped=skipped)
+    spot = Spot(assessment.tag, history.position, history.rail, state)
+    order = (not spot.slot, natural(spot.slot), natural(spot.tag))
+    takes = _takes_s(assessment, view, now) if state == "to-do" else 0
+    return Reckoned(assessment, skipped, day, spot, order, takes)
 
 
 def state_of(assessment: Assessment, now: datetime, *, skipped: bool = False) -> State:
@@ -111,7 +141,7 @@ def state_of(assessment: Assessment, now: datetime, *, skipped: bool = False) ->
     history = assessment.estimates.history
     hangs = assessment.going.hangs
     if hangs is not None:
-        return "stands" if hung_told(assessment, hangs) else "skipped" if skipped else "to-do"
+        return "stands" if skipped or hung_told(assessment, hangs) else "to-do"
     today = now.astimezone(history.zone).date()
     read = [v for v in history.readings if v.at.astimezone(history.zone).date() == today]
     if read and not wants_once_more(assessment, now):

@@ -111,16 +111,16 @@ def _look_again(surprise: Surprise) -> Ready:
 
 
 def _hands_set(surprise: Surprise) -> Ready:
-    off = surprise.off_s
-    on = not surprise.cleared
+    off, does = surprise.off_s, "error steps, rate is kept"
     if _civil(surprise) is not None:
-        return Ready(2, "hands-set", "summer time", "fits the reading", "the dial now shows the new civil time",
-                     "the error is kept", on)  # fmt: skip
+        means = "the dial now shows the new civil time"
+        return Ready(2, "hands-set", "summer time", "fits the reading", means, "the error is kept", True)
+    if surprise.cleared:
+        return Ready(2, "hands-set", "hands set", "", "the second look is as expected", does, False)
     way = "forward" if off > 0 else "back"
-    fits = "fits the reading" if on and _fits_set(surprise) else ""
-    since = since_words(surprise)
+    fits = "fits the reading" if _fits_set(surprise) else ""
     return Ready(
-        2, "hands-set", "hands set", fits, f"about {clock_words(off)} {way}{since}", "error steps, rate is kept", on
+        2, "hands-set", "hands set", fits, f"about {clock_words(off)} {way}{since_words(surprise)}", does, True
     )
 
 

@@ -24,6 +24,10 @@ class Backroom:
         """`job`'s answer; its exceptions come through."""
         return await asyncio.get_running_loop().run_in_executor(self._thread, self._do, job)
 
+    async def keep(self, job: Callable[[Stand], T]) -> T:
+        """`job`'s answer, as of `ask`; it is done even where nobody waits for it any more, as when the app is left."""
+        return await asyncio.shield(asyncio.get_running_loop().run_in_executor(self._thread, self._do, job))
+
     async def apart(self, job: Callable[[Stand], T]) -> T:
         """A long job on a thread and a stand of its own, so that others needn't wait for it."""
         return await asyncio.to_thread(self._do_apart, job)

@@ -14,7 +14,7 @@ from standwatch.service import crossing as crossings
 from standwatch.service.asking import HUNG_DIAL, WHEN, WHICH, Wanted, weights_hung
 from standwatch.service.crossing import Crossing, Reading
 from standwatch.service.readings import fallen_mm
-from standwatch.service.round import State, hung_row, ran_out_likely
+from standwatch.service.round import Reckoned, State, hung_row, ran_out_likely
 from standwatch.service.surprise import Surprise
 from standwatch.service.views import Receipt
 
@@ -45,6 +45,9 @@ class RoundMemory:
     """Clocks as they were worked out after the last key, until the stand is."""
     marks: dict[str, State] = field(default_factory=dict)
     """What the last keys told of clocks, until it is in the book."""
+
+    kept: dict[str, Reckoned] = field(default_factory=dict)
+    """What each clock's assessment gives for the round."""
 
     def on(self, day: date) -> RoundMemory:
         """The memory of `day`: nothing is passed over at its beginning."""

@@ -160,6 +160,8 @@ def test_swing_is_asked_where_it_is_due(stand: Stand, scale: int | None, what: s
     assert cells == {"amplitude_deg": pytest.approx(degrees, abs=1e-3)}  # atan(43/980) = 2.512 degrees
     stand.check_in({"tag": "T1", **cells}, FRIDAY)
     assert swing_wanted(told(stand, "T1"), stand.shop, FRIDAY) == ()
+    add(stand, "T2", "A2")
+    assert swing_wanted(told(stand, "T2"), stand.shop, FRIDAY) == (), "without its unlocking point it can't be judged"
 
 
 def test_a_torsion_pendulum_is_asked_for_both_sides(stand: Stand) -> None:

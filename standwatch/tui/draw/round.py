@@ -48,6 +48,8 @@ MARKS = {
     "skipped": ("»", MUTED),
     "to-do": ("·", MUTED),
 }
+_NEAR = 8
+"""Clocks shown on each side of the one at hand, where there are too many for the line."""
 _ORDINALS = (
     "first", "second", "third", "fourth", "fifth", "sixth",
     "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
@@ -96,7 +98,7 @@ def progress(shown: RoundShown, width: int) -> Content:
         left = max(shown.round.minutes_left, 1)
         right = line((f"{at}", strong(PLAIN)), (f" of {total}   ", PLAIN), (f"about {left} min left ", MUTED))
     room = width - right.cell_length - 2
-    for brief in (False, True):
+    for brief in (total > room // 2, True):
         marks = line((" ", PLAIN), *_rails(shown.round, here, brief=brief))
         if marks.cell_length <= room:
             break
@@ -104,23 +106,27 @@ def progress(shown: RoundShown, width: int) -> Content:
 
 
 def _rails(round_now: Round, here: str | None, *, brief: bool) -> list[Part]:
+    """The marks of each rail; `brief`: of other rails only how many are left."""
     rails: dict[str, list[Spot]] = {}
     for spot in round_now.by_slot:
         rails.setdefault(spot.rail, []).append(spot)
     parts: list[Part] = []
     for rail, spots in rails.items():
-        if brief and all(spot.tag != here for spot in spots):
+        at = next((n for n, spot in enumerate(spots) if spot.tag == here), None)
+        if brief and at is None:
             left = sum(spot.state == "to-do" for spot in spots)
             mark, style = ("✓", SUCCESS) if not left else (f"{left}", MUTED)
             parts += [(f"{rail or '–'} ", MUTED), (mark, style), ("  ", PLAIN)]
             continue
         parts.append((f"{rail} " if rail else "", MUTED))
-        for spot in spots:
-            if spot.tag == here:
-                parts += [(spot.slot or spot.tag, block(HERE)), (" ", PLAIN)]
+        first = 0 if at is None or not brief else max(at - _NEAR, 0)
+        last = len(spots) if at is None or not brief else at + _NEAR + 1
+        for spot in spots[first:last]:
+            mark, style = MARKS[spot.state] if spot.tag != here else (spot.slot or spot.tag, block(HERE))
+            if parts[-1][1] == style and spot.tag != here:
+                parts[-1] = (f"{parts[-1][0]}{mark} ", style)
             else:
-                mark, style = MARKS[spot.state]
-                parts += [(mark, style), (" ", PLAIN)]
+                parts += [(mark, style), (" ", PLAIN)] if spot.tag == here else [(f"{mark} ", style)]
         parts.append(("  ", PLAIN))
     return parts
 

@@ -78,12 +78,14 @@ def found_page(shown: RoundShown, turn: Turn, size: Size, chart: Sequence[Conten
     told: Lines = []
     if turn.asked:
         why = next((w.because for w in turn.asked if w.because), "")
-        title = "NOW THE WEIGHTS" if turn.asked[0].what == "weight" else f"NOW THE {turn.asked[0].name.upper()}"
+        weights = sum(w.what == "weight" for w in turn.asked)
+        name = turn.asked[0].name.upper() if not weights else "WEIGHTS" if weights > 1 else "WEIGHT"
+        title = f"NOW THE {name}"
         told = [rule(title, room, line((why, MUTED))), *([Content("")] if roomy else [])]
         told += taken_lines(turn, room, _expected_of(turn))
     asked, below = asked_block(shown, turn, width), below_found(shown, turn, width, roomy=roomy)
     free = size.height - len(top) - len(told) - len(asked) - len(below) - 1
-    left = [*_follows(turn, room, roomy=roomy)[: max(free, 2)], *([Content("")] if told else []), *told]
+    left = [*_follows(turn, room, max(free, 2), roomy=roomy), *([Content("")] if told else []), *told]
     if room < width - 4:
         left = beside(left, room, [*([Content("")] if roomy else []), rule("ERROR", CHART - 2), *chart], CHART, "  ")
     middle = [line(("  " if wide else " ", PLAIN), part) for part in left]
@@ -141,8 +143,7 @@ def _verdict(reading: Reading, turn: Turn) -> Content:
     off = reading.off_s
     if off is None:
         return line(("✓ taken", SUCCESS))
-    doubted = turn.fact.receipt is not None and turn.stage == "surprise"
-    if reading.surprise or doubted:
+    if reading.surprise:
         return line((f"! {more_words(off)}", strong(WARNING)))
     if turn.first is not None:
         return line(("✓ the second look", SUCCESS))
@@ -180,8 +181,8 @@ def _pressed(shown: RoundShown, reading: Reading) -> str:
     return f"pressed {stamp(crossing.at, shown)}{mark}{told}: the dial at {reading.dial}"
 
 
-def _follows(turn: Turn, width: int, *, roomy: bool) -> Lines:
-    """What follows: what the visit betrayed, what to look at again, the next step."""
+def _follows(turn: Turn, width: int, most: int, *, roomy: bool) -> Lines:
+    """What follows, in at most `most` lines: what the visit betrayed, what to look at again, the next step."""
     receipt = turn.fact.receipt
     lines: Lines = [*([Content("")] if roomy else []), rule("WHAT FOLLOWS", width)]
     if roomy:
@@ -197,9 +198,9 @@ def _follows(turn: Turn, width: int, *, roomy: bool) -> Lines:
     if receipt.falls_off and turn.wanted is None:
         lines += wrapped("look again at the weights marked !, before they are wound", width, 1, strong(WARNING))
     following = receipt.assessment.next
-    first = wrapped(following.text, width - 15, 3 if roomy else 2)
+    first = wrapped(following.text, width - 15, max(min(most - len(lines), 3), 1))
     lines += [line((fit(following.short if n == 0 else "", 15), strong(PLAIN)), part) for n, part in enumerate(first)]
-    return lines
+    return lines[:most]
 
 
 def _expected_of(turn: Turn) -> list[str]:

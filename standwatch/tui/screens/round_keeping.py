@@ -119,7 +119,7 @@ class RoundKeeping(HandsScreen):
 
     async def _written(self, job: Callable[[Stand], Receipt | None], fact: Fact, follow: Fact | None, tag: str) -> None:
         try:
-            receipt = await self.stand_app.backroom.ask(job)
+            receipt = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             self.pages.unmark(tag)
             fact.problem = str(error)
@@ -175,7 +175,7 @@ class RoundKeeping(HandsScreen):
 
     async def _took_back(self, job: Callable[[Stand], Assessment], tag: str) -> None:
         try:
-            self.newer[tag] = await self.stand_app.backroom.ask(job)
+            self.newer[tag] = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             self.pages.note = str(error)
         self._changed()

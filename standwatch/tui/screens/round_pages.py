@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
@@ -66,9 +66,8 @@ class Pages:
     def follow(self, view: StandView, now: datetime) -> None:
         """The round as the facts tell it, and as the last keys do whose facts are still on their way."""
         newer = self._memory.newer
-        told = round_of(view, now, newer=newer, skipped=frozenset(self._memory.skipped))
-        spots = tuple(replace(s, state=self._memory.marks.get(s.tag, s.state)) for s in told.spots)
-        self.round_now = replace(told, spots=spots)
+        told = round_of(view, now, newer=newer, skipped=frozenset(self._memory.skipped), kept=self._memory.kept)
+        self.round_now = told.marked(self._memory.marks)
         if self.over:
             self.endings = ending_of(view, self.round_now, now, newer=newer)
 
@@ -76,8 +75,7 @@ class Pages:
         """A key told this of a clock."""
         self._memory.marks[tag] = state
         if self.round_now is not None:
-            spots = tuple(replace(s, state=state) if s.tag == tag else s for s in self.round_now.spots)
-            self.round_now = replace(self.round_now, spots=spots)
+            self.round_now = self.round_now.marked({tag: state})
 
     def unmark(self, tag: str) -> None:
         """The facts tell it by now."""

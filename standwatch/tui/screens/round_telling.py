@@ -187,6 +187,7 @@ class RoundTelling(RoundKeeping):
         self._past.append(Past(replace(turn, stage="hand", crossing=None), 1, "found stopped"))
         self.turn = turn.found_hanging(Fact())
         self._write(self.turn, lambda stand: stand.check_in({"tag": tag, "at": now, "work": Work.STOPPED}, now))
+        self.memory.skipped.add(tag)  # what is passed over of it now is not asked again today
         self.pages.mark(tag, "stands")
         self.again()
 

@@ -92,8 +92,12 @@ class StandScreen(FindingScreen, BringingScreen):
         """A second has passed: only the head shows it, once there is one."""
         self.query("#head").refresh()
 
+    def on_screen_resume(self) -> None:
+        """Back from another screen, under which the table was left as it was."""
+        self._on_view(self.view)
+
     def _on_view(self, view: StandView | None) -> None:
-        if view is None:
+        if view is None or self.app.screen is not self:
             return
         self.table.show(self._rows(view))
         self._arrange()
