@@ -144,7 +144,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("number", tuple("123456789"), "0-9", "turns", "Turned so far: 0.3, 3/8, + faster, - slower.", ("regulate",)),
     Action("read", ("space", "c"), "Space", "read", "Read it; the press is the reading's time.", ("regulate",)),
     Action("other_way", ("x", "asterisk"), "x *", "other way", "The last turn was the other way.", ("regulate",)),
-    Action("touched", ("t",), "t", "touched", "Record other work on it.", ("regulate",), False),
+    Action("touched", ("t",), "t", "touched", "Record other work on it.", ("regulate", "stoppage"), False),
     Action("undo", ("u",), "u", "undo", "Take back what was recorded last of this clock.", ("regulate",)),
     Action("back", ("escape",), "Esc", "back", "Back to where you came from.", ("regulate",)),
     Action("app.quit", ("q",), "q", "quit", "Leave; everything is kept.", ("regulate",), False),

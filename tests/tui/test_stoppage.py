@@ -113,6 +113,9 @@ async def test_the_going_weight_tells_whether_it_ran_out(size: tuple[int, int], 
         assert "Enter alone: ran out" in text_of(app), "a weight at its floor has run out, as far as a scale tells"
         await press(pilot, "enter")
         assert current(book, "2418")[-1].work is Work.RAN_OUT
+        await press(pilot, "escape", "o", "7", "enter", *"900", "minus")
+        await press(pilot, "escape", "t", "w", "enter")
+        assert current(book, "2418")[-1].work is Work.WOUND
 
 
 async def test_point_takes_the_last_answer_back(size: tuple[int, int], books: Books) -> None:

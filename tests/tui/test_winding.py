@@ -164,6 +164,21 @@ async def test_one_that_stopped_is_said_to_be_read_first(size: tuple[int, int], 
         assert "read dial and weights before it is wound" in text_of(app).replace("\n ", " ")
 
 
+async def test_one_that_stopped_is_neither_marked_nor_wound_by_one_key(size: tuple[int, int], books: Books) -> None:
+    book = books("demo")
+    async with running(book, size) as (app, pilot):
+        await press(pilot, "w")
+        to_line(app, "2411", "both")
+        before = len(facts(book, "2411"))
+        await press(pilot, "space")
+        assert "NOT MARKED" in text_of(app)
+        assert "●" not in text_of(app)
+        await press(pilot, "c")
+        assert len(facts(book, "2411")) == before, "asked about first"
+        await press(pilot, "enter")
+        assert facts(book, "2411")[-1].work is Work.WOUND, "he may have read it on paper"
+
+
 async def test_letting_run_out_only_explains(size: tuple[int, int], books: Books) -> None:
     book = books("demo")
     async with running(book, size) as (app, pilot):

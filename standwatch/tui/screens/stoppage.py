@@ -158,7 +158,8 @@ class StoppageScreen(StopAsking):
             lost = may_restart(told, self._lacking())
             if lost:
                 return f"Before it is touched: o asks what is {lost}."
-            return "All is read: r once it is set going again; e once you know why it stopped."
+            wound = "t says that it is wound, then " if stop.ran_out else ""
+            return f"All is read: {wound}r once it is set going again; e once you know why it stopped."
         if stop is not None and stop.wanting:
             return "e explains it, once its cause is known: then it costs unbroken running only."
         return told.next.text

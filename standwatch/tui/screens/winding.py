@@ -168,7 +168,9 @@ class WindingScreen(HandsScreen):
     def action_mark(self) -> None:
         """Mark the train, or take its mark off; then the next."""
         each = self.line
-        if each is not None:
+        if each is not None and each.do == EXPLAIN:
+            self.say(f"NOT MARKED  {_who(each)}", _UNREAD, WARNING)
+        elif each is not None:
             self._marked ^= {each.key}
             self.action_move(1)
 
@@ -233,8 +235,10 @@ class WindingScreen(HandsScreen):
         self._marked = {key for key in self._marked if key[0] != receipt.tag}
 
     def action_clock_wound(self) -> None:
-        """Every train of the clock, to the top, at once."""
-        if self.line is not None:
+        """Every train of the clock, to the top, at once; one that nobody explained is asked about first."""
+        if self.line is not None and self.line.do == EXPLAIN:
+            self._ask_wound("")
+        elif self.line is not None:
             self._write(({"tag": self.line.tag, "work": Work.WOUND.value},))
 
     def action_restarted(self) -> None:
