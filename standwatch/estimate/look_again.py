@@ -15,6 +15,8 @@ from standwatch.model.words import Train
 
 OFF_SDS = 4.0
 """So many standard doubts from what was expected."""
+CM_TYPED = 5
+"""A reading under so small a part of what was expected may be in cm (common practice)."""
 READ_SD_MM = 4.0
 """Standard doubt of one reading of a fall, among the stand's readers."""
 
@@ -31,8 +33,9 @@ class FallOff:
     def text(self) -> str:
         """What a restorer would say."""
         expected, doubt = round(self.expected.estimate), round(self.expected.doubt)
+        in_cm = "typed in cm? " if 0 < self.read_mm < self.expected.estimate / CM_TYPED else ""
         return (
-            f"the {self.train} weight at {self.read_mm:.0f} mm, {max(expected, 0)} ±{doubt} expected: "
+            f"the {self.train} weight at {self.read_mm:.0f} mm, {max(expected, 0)} ±{doubt} expected: {in_cm}"
             "look again at once, before it is wound"
         )
 

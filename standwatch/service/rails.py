@@ -55,7 +55,7 @@ def warning_of(clock: Clock, slot: str, others: Iterable[tuple[Clock, str]]) -> 
         told[_NAMED - 1 :] = [f"{len(told) - _NAMED + 1} more"]
     names = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
     hours = exchange_hours(beats, _EXAMPLE_S_PER_DAY)
-    apart = f"{_EXAMPLE_S_PER_DAY:g} s/day apart, every {hours:.1f} h"
+    apart = f"{_EXAMPLE_S_PER_DAY:g} s/day apart, say, every {hours:.1f} h"
     return (
         f"{names} {'swings' if len(near) == 1 else 'swing'} alike on this rail: they may pass swing to and fro "
         f"({apart}), and within 2 s/day it looks like drift; isolate before judging"

@@ -25,3 +25,16 @@ def test_a_check_in_says_which_weight_to_look_at_again(program: Program) -> None
     [ends] = [line for line in lines if line.startswith("  strike ends ")]
     assert ends.endswith(", if it went on from now: it seems stuck")
     assert not [line for line in lines if line.startswith(("  going  ends", "  chime  ends")) and "stuck" in line]
+
+
+def test_a_reading_under_a_fifth_of_what_is_expected_may_be_in_cm(program: Program) -> None:
+    """Common practice: mm everywhere; who reads a rule types 17 for 170."""
+    told = {}
+    for fall in (52, 1000):  # some 490 mm after three days
+        tag = f"of-{fall}"
+        program("clock", "add", tag, "--kind", "longcase")
+        program("work", tag, "wound", "--at", "2026-11-02T08:20+00:00")
+        now = "2026-11-05T08:20:00+00:00"
+        told[fall] = program("checkin", tag, "--going-fall", fall, "--at", now, now=now).out
+    assert "expected: typed in cm? look again at once" in told[52]
+    assert "expected: look again at once" in told[1000]

@@ -23,7 +23,7 @@ def test_placing_beside_one_alike_warns_and_refuses_nothing(stand: Stand) -> Non
     assert add(stand, "2417", position="A1") == ""
     warning = add(stand, "2418", position="A3")
     assert warning == (
-        "2417 in A1 swings alike on this rail: they may pass swing to and fro (10 s/day apart, every 4.8 h), and "
+        "2417 in A1 swings alike on this rail: they may pass swing to and fro (10 s/day apart, say, every 4.8 h), and "
         "within 2 s/day it looks like drift; isolate before judging"
     )
     assert "2417 in A1 and 2418 in A3 swing alike" in add(stand, "2419", "regulator", "A5")
