@@ -144,10 +144,21 @@ class RoundScreen(RoundTelling):
     # the keys
 
     def on_key(self, event: events.Key) -> None:
-        """Remember which key it was and when it came, for a press is stamped by when it came."""
+        """Do at once what the key means here: which it was, and when it came, is told by no other way in time.
+
+        Left to its binding it would be done after keys that came later were seen.
+        """
+        if self.focused is not None:
+            return
         self._key = event.character if event.character and event.is_printable else event.key
         self._key_at = event.time
         self._taken, self._taken_before = False, self._taken
+        bound = self._bindings.key_to_bindings.get(event.key, ())
+        act = next((getattr(self, f"action_{each.action}", None) for each in bound), None)
+        if act is not None and self.check_action(bound[0].action, ()):
+            event.stop()
+            event.prevent_default()
+            act()
 
     def action_press(self) -> None:
         """The hand crosses now; where nothing more is asked, that of the next clock."""
