@@ -96,8 +96,9 @@ def _passage(history: History, run: TrainRun, place: Spread) -> Passage | NotYet
     if isinstance(run.runs_out, NotYetKnown):
         return run.runs_out
     bob, bob_sd = place
-    enters = _at(history.now, fall, speed, (bob, bob_sd))
-    leaves = _at(history.now, fall, speed, (bob + BELOW_BOB_MM, bob_sd))
+    since = min(history.now, run.runs_out.at)  # once it is down it falls no further
+    enters = _at(since, fall, speed, (bob, bob_sd))
+    leaves = _at(since, fall, speed, (bob + BELOW_BOB_MM, bob_sd))
     if floor is not None and bob + BELOW_BOB_MM > floor:
         leaves = run.runs_out
     if run.wound_at is not None:
@@ -107,12 +108,12 @@ def _passage(history: History, run: TrainRun, place: Spread) -> Passage | NotYet
     return Passage(enters, leaves, in_case(history), history.clock.bob_below_top_mm is not None)
 
 
-def _at(now: datetime, fall: Quantity, speed: Quantity, place: Spread) -> Moment:
-    """When the weight is at `place`, by where it is and how fast it falls."""
+def _at(since: datetime, fall: Quantity, speed: Quantity, place: Spread) -> Moment:
+    """When the weight is at `place`, by how far it had fallen at `since` and how fast it falls."""
     v = max(speed.estimate, 1e-6)
     days = (place[0] - fall.estimate) / v
     sd = math.hypot(fall.doubt / Z95, place[1], days * speed.doubt / Z95) / v
-    at, low, high = (now + timedelta(days=day) for day in (days, days - Z95 * sd, days + Z95 * sd))
+    at, low, high = (since + timedelta(days=day) for day in (days, days - Z95 * sd, days + Z95 * sd))
     return Moment(at, low, high)
 
 

@@ -53,13 +53,15 @@ def _stands(situation: Situation) -> Step | None:
     if hangs.ran_out and (hangs.in_time or hangs.explained) and _wound_since(situation, hangs):
         action = NextAction(NextStep.RESTART, f"ran out, found {found}, wound since: restart it", "restart")
     elif hangs.ran_out and hangs.in_time:
-        action = NextAction(
-            NextStep.WIND, f"ran out, found {found}: read dial and weights, wind, restart", "wind, restart"
-        )
+        read = "dial and weights" if situation.case.traits.weights else "the dial"
+        count = "" if situation.case.traits.weights else " and count the turns"
+        text = f"ran out, found {found}: read {read}, wind{count}, restart"
+        action = NextAction(NextStep.WIND, text, "wind, restart")
     elif not hangs.explained:
         what = "ran out early" if hangs.ran_out else "stopped"
         when = stopped_when(situation.case.history, hangs)
-        told = f"it stopped {when}" if when else "dial and weights tell when"
+        tells = "dial and weights tell" if situation.case.traits.weights else "its dial tells"
+        told = f"it stopped {'in ' if when.startswith('one of') else ''}{when}" if when else f"{tells} when"
         text = f"{what}, found {found}: explain it before it is touched; {told}"
         action = NextAction(NextStep.EXPLAIN, text, "explain stop")
     elif hangs.ran_out:

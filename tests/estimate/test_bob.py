@@ -12,6 +12,7 @@ from standwatch.estimate.power import power_of
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Train, Work
 from tests.estimate.weights_on_test import QUARTER, START, Ledger, Weight, an_eye
+from tests.stories import daily, story
 
 
 @pytest.mark.parametrize("cause", ["going", "strike"])
@@ -68,3 +69,16 @@ def test_a_clock_that_hangs_passes_nothing() -> None:
     found = passages_of(history, power_of(history))
     assert isinstance(found, NotYetKnown)
     assert "stopped" in found.because
+
+
+def test_the_passage_of_a_run_that_is_over_stays_where_it_was() -> None:
+    """Wound on the 2nd, read on the 9th, run down on the 10th: nobody came until the 16th."""
+    told = ["11-02 08:00 work=wound", *daily("11-03 08:00", "11-09 08:00", "error_s=0 going_mm={165*(d+1):.0f}")]
+    middle = {}
+    for now in ("11-09 09:00", "11-16 09:00"):
+        history = story("longcase", told, now=now, bob_below_top_mm=700, trains="going")
+        found = passages_of(history, power_of(history))
+        assert not isinstance(found, NotYetKnown), found.because
+        [only] = found
+        middle[now] = only.passage.enters.at
+    assert abs(middle["11-16 09:00"] - middle["11-09 09:00"]) < timedelta(hours=12)

@@ -77,6 +77,11 @@ def test_a_clock_that_ran_out_and_is_wound_wants_restarting() -> None:
     told = case("longcase", [*WEEK, *late], now="11-12 09:00")
     found = assess(told.estimates, told.going, told.rounds).next
     assert (found.code, found.short) == (NextStep.WIND, "wind, restart")
+    spring = case(
+        "mantel", ["11-02 08:00 error_s=0 work=wound", "11-11 20:00 dial=3:47 work=ran-out"], now="11-11 21:00"
+    )
+    found = assess(spring.estimates, spring.going, spring.rounds).next
+    assert found.text == "ran out, found Wed 11 Nov: read the dial, wind and count the turns, restart"
     wound = case("longcase", [*WEEK, *late, "11-12 08:05 work=wound"], now="11-12 09:00")
     found = assess(wound.estimates, wound.going, wound.rounds).next
     assert (found.code, found.text) == (NextStep.RESTART, "ran out, found Thu 12 Nov, wound since: restart it")
@@ -84,6 +89,9 @@ def test_a_clock_that_ran_out_and_is_wound_wants_restarting() -> None:
 
 def test_of_many_half_days_the_first_is_named() -> None:
     mantel = ["11-02 08:00 error_s=0 work=wound", "11-06 08:00 error_s=0", "11-09 08:00 dial=3:47 work=stopped"]
+    assert next_text(mantel, kind="mantel").endswith(
+        "it stopped in one of 6 half-days from Fri 6 Nov 15:47 on, by its dial"
+    )
     assert texts(mantel, kind="mantel") == [
         "found hanging Mon 9 Nov 08:00 at 3:47: one of 6 half-days from Fri 6 Nov 15:47 on, by its dial"
     ]
