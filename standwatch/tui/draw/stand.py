@@ -104,7 +104,7 @@ def counts(view: StandView, size: Size) -> Content:
         return _count_line([("0", "CLOCKS", "on the stand", [], ASLEEP)], size)
     narrow = size.width < _NARROW
     rounds = words.round_words(view.next_round, view.now, view.shop.zone)
-    before = f"before {rounds}" if size.width >= 80 else f"by {rounds}" if size.width >= 66 else rounds
+    before = f"before {rounds}"
     groups: list[tuple[str, str, str, list[str], str]] = []
     for title, under, chosen, colour in (
         ("NEED YOU", "", view.need_you, ERROR),
@@ -143,7 +143,8 @@ def _count_line(groups: Sequence[tuple[str, str, str, list[str], str]], size: Si
         room = (size.width - 1) * share // 100 - len(glyphs[0]) - 2
         texts = [(title, strong(PLAIN))]
         if under:
-            texts.append((under, MUTED))
+            forms = (under, under.replace("before ", "by "), under.removeprefix("before "))
+            texts.append((next((each for each in forms if len(each) <= room), forms[-1]), MUTED))
         texts += [(text, MUTED) for text in _listed(slots, room, 3 - len(texts))]
         texts += [("", PLAIN)] * (3 - len(texts))
         for n, (text, style) in enumerate(texts):
