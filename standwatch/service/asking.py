@@ -84,7 +84,7 @@ def weights_hung(history: History) -> tuple[Wanted, ...]:
         return ()
     sides = weight_sides(history.traits.trains, history.clock.weight_order)
     one = one_weight(history.traits)
-    return tuple(weight_of(history, s, t, "as it hangs") for s, t in sides.items() if not one or t is Train.GOING)
+    return tuple(weight_of(history, s, t, "") for s, t in sides.items() if not one or t is Train.GOING)
 
 
 def weight_of(history: History, side: str, train: Train, why: str) -> Wanted:
@@ -168,12 +168,12 @@ def swing_of(assessment: Assessment, why: str) -> tuple[Wanted, ...]:
     seen = max((r.degrees for r in assessment.estimates.swing.readings), default=0.0)
     widest = min(PENDULUM_MOST_DEG, _WIDEST * max(seen, history.traits.kind.half_swing_deg))
     most = scale * math.tan(math.radians(widest))
-    return (Wanted("swing-mm", "swing", "swing, mm each side on its scale", "mm", why, most, True),)
+    return (Wanted("swing-mm", "swing", "swing: mm each side on its scale", "mm", why, most, True),)
 
 
 _SIDES: tuple[tuple[str, What], ...] = (("left", "overswing-left"), ("right", "overswing-right"))
 
-HUNG_DIAL = Wanted("dial", "dial", "the dial as it hangs, hour and minute", "", "before it is touched", 0, True)
+HUNG_DIAL = Wanted("dial", "dial", "the dial as it hangs, hour and minute", "", "", 0, True)
 """The dial of a clock that stands still: 3:47 in figures is 347."""
 WHICH = Wanted("which", "stopped, ran out", "1 stopped   2 ran out", "", "", 2, True)
 WHEN = Wanted("when", "restarted", "when it was set going, hour and minute", "", "", 0, False)

@@ -42,9 +42,16 @@ def ending_of(
         if why is not None:
             found.append((_RANK[why], assessment, why))
     found.sort(key=lambda each: (each[0], _slot_order(each[1])))
-    return tuple(
-        Ending(why, a.tag, a.estimates.history.position, _ending_text(a, why), a.next.short) for _, a, why in found
-    )
+    return tuple(_ending(assessment, why) for _, assessment, why in found)
+
+
+def _ending(assessment: Assessment, why: Why) -> Ending:
+    slot, text, short = assessment.estimates.history.position, assessment.next.text, assessment.next.short
+    if why == "read once more":
+        text, short = "the pendulum was held", "read"
+    elif why == "not read":
+        text, short = ("seen going" if _seen_today(assessment) else ""), "read"
+    return Ending(why, assessment.tag, slot, text, short)
 
 
 _RANK: dict[Why, int] = {
@@ -78,12 +85,6 @@ def _why_left(assessment: Assessment, state: State, now: datetime) -> Why | None
     if assessment.standing is Standing.READY:
         return "may go"
     return _OF_NEED.get(assessment.need)
-
-
-def _ending_text(assessment: Assessment, why: Why) -> str:
-    if why == "not read" and assessment.going.last_shown is not None and assessment.going.hangs is None:
-        return "seen going, not read" if _seen_today(assessment) else assessment.next.text
-    return assessment.next.text
 
 
 def _seen_today(assessment: Assessment) -> bool:

@@ -146,7 +146,7 @@ def _misread(surprise: Surprise) -> Ready:
         if minutes:
             right = _minute(_put_right(surprise.first, minutes))
             means = f"the first look was {_minute(surprise.first.dial)}, the dial showed {right}"
-            does = "the first is put right; two in one job are a lead"
+            does = "put right; two in one job are a lead"
         else:
             means, does = "the first press went wrong", "the first is kept, as a rough one"
         return Ready(4, "misread", "minute misread", "fits both looks", means, does, True)

@@ -249,7 +249,7 @@ def test_the_end_tells_what_was_not_read_runs_out_and_wants_adjusting(stand: Sta
         ("T4", "stands still"),
         ("T2", "runs out"),
     ]
-    assert ends[1].text == "seen going, not read"
+    assert (ends[1].short, ends[1].text) == ("read", "seen going")
 
 
 def test_a_weight_at_its_floor_has_run_out(stand: Stand) -> None:

@@ -57,8 +57,9 @@ def press_words(way: ReadBy, *, short: bool = False) -> str:
 
 def then_line(turn: Turn, width: int, *, right: Content | None = None) -> Content:
     """Every step of this clock, with what is done, what is at hand, and what follows."""
-    names = ["hand", "figure", *(w.name.partition(",")[0] for w in turn.asked)]
-    at = {"hand": 0, "figure": 1}.get(turn.stage, 2 + len(turn.taken))
+    begun = [] if turn.stage == "hung" else ["hand", "figure"]
+    names = [*begun, *(w.name.partition(",")[0] for w in turn.asked)]
+    at = {"hand": 0, "figure": 1}.get(turn.stage, len(begun) + len(turn.taken))
     parts: list[Part] = [(" then     ", MUTED)]
     for n, name in enumerate(names):
         if n < at:

@@ -129,7 +129,7 @@ def _further(asked: Sequence[Wanted]) -> list[tuple[str, str, str]]:
         how = "on the slot's scale" if "scale" in weights[0].ask else "mm fallen from fully wound"
         name = "weights" if len(weights) > 1 else "weight"
         told.append((name, f"{', '.join(sides)}, {how}" if sides != ["weight"] else how, weights[0].because))
-    told += [(w.name, w.ask, w.because) for w in asked if w.what != "weight"]
+    told += [(w.name, w.ask.removeprefix(f"{w.name}: "), w.because) for w in asked if w.what != "weight"]
     return told
 
 
