@@ -206,11 +206,11 @@ def _times(page: Page, width: int) -> Lines:
     left = len(stop.candidates) - len(shown)
     if left > 0:
         lines.append(line((f"and {left} more, each less likely", MUTED)))
-    if not stop.candidates:
-        told = "nobody noted its dial" if stop.dial is None else "no time fits"
-        lines.append(line((told, MUTED)))
+    if not stop.candidates and stop.dial is None:
+        lines.append(line(("nobody noted its dial", MUTED)))
     tell = what_would_tell(stop, page.told.estimates.history)
-    return lines + (wrapped(f"{tell[0].upper()}{tell[1:]}.", width, 2, WARNING) if tell else [])
+    end = "" if tell.endswith("?") else "."
+    return lines + (wrapped(f"{tell[0].upper()}{tell[1:]}{end}", width, 2, WARNING) if tell else [])
 
 
 def _odds(share: float) -> str:
