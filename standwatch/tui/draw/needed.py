@@ -104,6 +104,8 @@ def _needed_line(verdict: Verdict, width: int, *, now: datetime, zone: ZoneInfo,
     room = width - 2 - name_width - (date_width + 1 if dates else 0)
     style = PLAIN if told else ASLEEP if verdict.outcome is Outcome.NOT_APPLICABLE else MUTED
     middle = evidence(verdict, brief=not dates)
+    if len(middle) > room:  # the unit goes before a figure does
+        middle = middle.removesuffix(f" {verdict.unit}")
     parts = [
         (f"{mark} ", strong(colour) if told else colour),
         (fit(name, name_width), style),
