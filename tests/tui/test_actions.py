@@ -5,6 +5,7 @@ import sys
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
+from threading import Event, Timer
 from time import monotonic
 
 import pytest
@@ -381,3 +382,22 @@ async def test_by_place_and_back(size: tuple[int, int], books: Books) -> None:
         assert ("  rail A  " in placed) == (size == WIDE)
         await press(pilot, "p")
         assert text_of(app) == first
+
+
+async def test_what_was_saved_is_in_the_book_though_the_app_was_left_at_once(
+    size: tuple[int, int], shop_book: Path
+) -> None:
+    """The book is busy while Enter is pressed and the app is left: the reading waits its turn, and is written."""
+    free = Event()
+    async with running(shop_book, size) as (app, pilot):
+        app.follow("2398")
+        await press(pilot, "space")
+        busy = asyncio.ensure_future(app.backroom.keep(lambda _stand: free.wait(20)))
+        await pilot.press("plus", "4", "enter")
+        for _ in range(5):
+            await pilot.pause()
+        assert any(worker.group == "record" for worker in app.workers)
+        Timer(1.0, free.set).start()
+        app.exit()
+    await busy
+    assert last_fact(shop_book, "2398").error_s == 4

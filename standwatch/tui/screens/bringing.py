@@ -36,7 +36,7 @@ class BringingScreen(HandsScreen):
     async def _write_clock(self, cells: dict[str, object]) -> None:
         now = self.stand_app.now()
         try:
-            written = await self.stand_app.backroom.ask(lambda stand: stand.add_clock(cells, now))
+            written = await self.stand_app.backroom.keep(lambda stand: stand.add_clock(cells, now))
         except StandwatchError as error:
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))

@@ -193,7 +193,7 @@ class DeliveredScreen(HandsScreen):
 
     async def _done(self, job: Callable[[Stand], str], title: str) -> None:
         try:
-            text = await self.stand_app.backroom.ask(job)
+            text = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             if self.bar.mode == "entry":
                 self._complain(str(error))

@@ -194,7 +194,7 @@ class FirstHourScreen(HandsScreen):
             return done
 
         try:
-            written = await self.stand_app.backroom.ask(job)
+            written = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             self._complain(str(error))
             return
@@ -222,7 +222,7 @@ class FirstHourScreen(HandsScreen):
         now = self.stand_app.now()
         try:
             for _ in range(count):
-                undone = await self.stand_app.backroom.ask(partial(Stand.undo, tag=self._tag, now=now))
+                undone = await self.stand_app.backroom.keep(partial(Stand.undo, tag=self._tag, now=now))
         except StandwatchError as error:
             self.say("NOT TAKEN BACK", str(error), WARNING)
             return

@@ -171,10 +171,9 @@ class HandsScreen(Screen[None]):
         behind(self, partial(self._record, cells, now, "   ".join(entry.said)), group="record")
 
     async def _record(self, cells: dict[str, object], now: datetime, told: str) -> None:
+        reference = self.stand_app.reference
         try:
-            receipt = await self.stand_app.backroom.ask(
-                lambda stand: stand.check_in(cells, now, reference=self.stand_app.reference)
-            )
+            receipt = await self.stand_app.backroom.keep(lambda stand: stand.check_in(cells, now, reference=reference))
         except StandwatchError as error:
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
@@ -259,7 +258,7 @@ class HandsScreen(Screen[None]):
 
         self._receipt = self._asked_undo = None
         try:
-            text = await self.stand_app.backroom.ask(job)
+            text = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             self.say("NOT TAKEN BACK", str(error), WARNING)
             return

@@ -105,7 +105,7 @@ class ListeningScreen(QuarterScreen):
 
     async def _tell(self, cells: by_ear.Cells, now: datetime, words: str) -> None:
         try:
-            receipt = await self.stand_app.backroom.ask(lambda stand: stand.check_in(cells, now))
+            receipt = await self.stand_app.backroom.keep(lambda stand: stand.check_in(cells, now))
         except StandwatchError as error:
             self._told = {told for told in self._told if told[0] != cells["tag"]}
             self.say("NOT KEPT", str(error), WARNING)

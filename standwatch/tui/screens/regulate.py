@@ -240,7 +240,7 @@ class RegulateScreen(HandsScreen):
     async def _turn_round(self, fact: str, turns: float) -> None:
         now = self.stand_app.now()
         try:
-            written = await self.stand_app.backroom.ask(
+            written = await self.stand_app.backroom.keep(
                 partial(Stand.correct, id_prefix=fact, cells={"amount": f"{turns:g}"}, now=now)
             )
         except StandwatchError as error:

@@ -237,7 +237,7 @@ class ReleaseScreen(HandsScreen):
 
     async def _done(self, job: Callable[[Stand], str], title: str) -> None:
         try:
-            text = await self.stand_app.backroom.ask(job)
+            text = await self.stand_app.backroom.keep(job)
         except StandwatchError as error:
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))

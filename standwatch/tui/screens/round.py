@@ -153,9 +153,9 @@ class RoundScreen(RoundTelling):
         self._key = event.character if event.character and event.is_printable else event.key
         self._key_at = event.time
         self._taken, self._taken_before = False, self._taken
-        bound = self._bindings.key_to_bindings.get(event.key, ())
-        act = next((getattr(self, f"action_{each.action}", None) for each in bound), None)
-        if act is not None and self.check_action(bound[0].action, ()):
+        bound = next(iter(self._bindings.key_to_bindings.get(event.key, [])), None)
+        act = None if bound is None else getattr(self, f"action_{bound.action}", None)
+        if bound is not None and act is not None and self.check_action(bound.action, ()):
             event.stop()
             event.prevent_default()
             act()

@@ -157,7 +157,7 @@ class StopAsking(HandsScreen):
                 return stand.correct(fact, {name: str(value) for name, value in cells.items()}, now).id
 
             try:
-                self._fact = await self.stand_app.backroom.ask(job)
+                self._fact = await self.stand_app.backroom.keep(job)
             except StandwatchError as error:
                 self.say("NOT KEPT", str(error), WARNING)
                 return
@@ -178,7 +178,7 @@ class StopAsking(HandsScreen):
         now = self.stand_app.now()
         async with self._writing:
             try:
-                undone = await self.stand_app.backroom.ask(partial(Stand.undo, tag=self._tag, now=now))
+                undone = await self.stand_app.backroom.keep(partial(Stand.undo, tag=self._tag, now=now))
             except StandwatchError as error:
                 self.say("NOT TAKEN BACK", str(error), WARNING)
                 return

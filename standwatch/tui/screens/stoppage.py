@@ -225,7 +225,9 @@ class StoppageScreen(StopAsking):
         now = self.stand_app.now()
         cells = {"explained": "yes", "note": with_reason(stop.said, reason)}
         try:
-            written = await self.stand_app.backroom.ask(partial(Stand.correct, id_prefix=stop.id, cells=cells, now=now))
+            written = await self.stand_app.backroom.keep(
+                partial(Stand.correct, id_prefix=stop.id, cells=cells, now=now)
+            )
         except StandwatchError as error:
             self._complain(error)
             return

@@ -262,7 +262,7 @@ class WindingScreen(HandsScreen):
         trouble = ""
         for row in rows:
             try:
-                await self.stand_app.backroom.ask(partial(Stand.check_in, cells=row, now=now))
+                await self.stand_app.backroom.keep(partial(Stand.check_in, cells=row, now=now))
             except StandwatchError as error:
                 trouble = str(error)
                 break
@@ -293,7 +293,7 @@ class WindingScreen(HandsScreen):
         now, told = self.stand_app.now(), []
         for tag in reversed(batch):
             try:
-                undone = await self.stand_app.backroom.ask(partial(Stand.undo, tag=tag, now=now))
+                undone = await self.stand_app.backroom.keep(partial(Stand.undo, tag=tag, now=now))
             except StandwatchError as error:
                 self.say("NOT TAKEN BACK", str(error), WARNING)
                 return
