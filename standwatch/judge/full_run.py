@@ -114,6 +114,7 @@ def _shown(case: Case, train: Train) -> _Shown:
     wanted, earliest = "one run without winding would prove it", None
     if runs[-1] != case.going.winds_of(train)[-1]:
         wanted = "wound since by its weight, and not logged: once it is, the run counts from there"
+        earliest = _run_from_next_round(case)
     elif runs[-1].ended_at is None:
         wanted, earliest = _to_come(case, runs[-1])
     return _Shown(train, hours, False, past, wanted, earliest)
@@ -134,10 +135,14 @@ def _to_come(case: Case, run: Wind) -> tuple[str, datetime]:
         return f"PROOF after {since}, then its run-out, would prove it", first_look(case, runs_out.at)
     if case.traits.weights and runs_out.at >= run.base + rated - SLACK:
         return "left to run out, its dial and weights would prove it", first_look(case, runs_out.at)
-    start = case.rounds.next_after(case.now)
-    return f"it runs out before anyone sees it pass {rated / HOUR:g} hours: let another wind run", first_look(
-        case, start + full
-    )
+    surely = runs_out.high < (run.base + rated - SLACK if case.traits.weights else seen_at)
+    short = f"it {'' if surely else 'likely '}runs out before anyone sees it pass {rated / HOUR:g} hours"
+    return f"{short}: let another wind run", _run_from_next_round(case)
+
+
+def _run_from_next_round(case: Case) -> datetime:
+    """When a run that is wound for at the next round can be seen to be full."""
+    return first_look(case, case.rounds.next_after(case.now) + timedelta(hours=case.traits.full_run_h))
 
 
 def _proved(case: Case, run: Wind) -> bool:

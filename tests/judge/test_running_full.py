@@ -63,6 +63,7 @@ def test_a_run_that_somebody_helped_on_and_did_not_log_proves_nothing() -> None:
     assert verdict.outcome is NOT_YET
     assert verdict.observed == 168
     assert "wound since by its weight, and not logged" in verdict.because
+    assert verdict.earliest == at("11-25 08:00")  # 204 h from the next round's wind, Monday 16 November
     logged = longcase("11-09 17:00 work=wound", *UNTOLD)
     assert logged.outcome is NOT_YET
     assert "after Wed 18 Nov 04:00 would prove it" in logged.because  # 204 h from Monday 17:00, an hour short
@@ -132,8 +133,24 @@ def test_a_weekend_run_out_is_left_to_its_dial_and_weights() -> None:
     verdict = full_duration(found)
     assert "left to run out, its dial and weights would prove it" in verdict.because
     assert verdict.earliest == at("11-23 08:00")
+
+
+SHORT = "runs out before anyone sees it pass 192 hours: let another wind run"
+
+
+def test_a_run_that_will_be_too_short_is_told_as_sure_only_where_its_interval_is() -> None:
+    """1265 mm at 160 a day are 7.9 days, and may well be 8; 1180 mm are 7.4."""
+    lines = ["11-13 08:00 error_s=0 going_mm=0 work=wound"]
+    lines += daily("11-16 08:00", "11-20 08:00", "error_s=0 going_mm={160*(d+3):.0f}")
+    near, short = (
+        full_duration(case("longcase", lines, now="11-20 09:00", trains="going", going_usable_mm=room))
+        for room in (1265, 1180)
+    )
+    assert near.because.endswith(f"; it likely {SHORT}")
+    assert short.because.endswith(f"; it {SHORT}")
+    assert short.earliest == near.earliest == at("12-02 08:00")  # wound on Monday the 23rd: full on Tuesday evening
     mantel = ["11-13 08:00 error_s=0 work=wound", *daily("11-16 08:00", "11-20 08:00", "error_s=0")]
-    assert "let another wind run" in full_duration(case("mantel", mantel, now="11-20 09:00")).because
+    assert SHORT in full_duration(case("mantel", mantel, now="11-20 09:00")).because
 
 
 @pytest.mark.parametrize(
