@@ -1,22 +1,21 @@
-"""The chime: in step at each quarter and over five mornings, right again after a mis-set, every tune and silent."""
+"""The chime: in step at each quarter and over five mornings, every tune and silent."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import pairwise, zip_longest
+from itertools import pairwise
 
 from standwatch.estimate.history import History, Visit
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import counted, day_words, listed, met, missed, not_applicable, not_yet
-from standwatch.judge.provoking import ALLOWED, provoked
-from standwatch.model.words import Chime, Outcome, Requirement, Train, Work
+from standwatch.judge.provoking import provoked
+from standwatch.model.words import Chime, Requirement, Train, Work
 
 MORNINGS = 5
-TRIES = (1, 2, 3)
 QUARTERS = frozenset({1, 2, 3, 4})
 
 
@@ -87,44 +86,6 @@ def last_heard(case: Case) -> Visit | None:
     """The last time the chime was listened to since it was put right."""
     heard = _heard_since_set(case.history)
     return heard[-1] if heard else None
-
-
-def mis_set(case: Case) -> Verdict:
-    """Set one, two and three quarters out on purpose: in step by the second hour, each time."""
-    name, limit = Requirement.MIS_SET, float(len(TRIES))
-    if Train.CHIME not in case.traits.trains:
-        return not_applicable(name, "does not chime")
-    if not case.traits.self_correcting:
-        return not_applicable(name, "does not correct itself")
-    outcomes = tries(case)
-    right = [n for n in TRIES if outcomes.get(n) is Outcome.MET]
-    number = float(len(right))
-    failed = [str(n) for n in TRIES if outcomes.get(n) is Outcome.MISSED]
-    if failed:
-        one = failed == ["1"]
-        out = f"{listed(failed)} {'quarter' if one else 'quarters'} out"
-        because = f"still out of step two hours after it was set {out}: put it right and try again"
-        return missed(name, number, limit, because)
-    left = tries_left(case)
-    if not left:
-        return met(name, number, limit, "right by the second hour, all three")
-    out = f"{listed([str(n) for n in left])} {'quarter' if left == (1,) else 'quarters'} out"
-    because = f"{len(right)} of {len(TRIES)} passes; {out} to try"
-    return not_yet(name, number, limit, because, _tried(case, len(left)))
-
-
-def tries_left(case: Case) -> tuple[int, ...]:
-    """The mis-sets that have not shown the chime right yet."""
-    outcomes = tries(case)
-    return tuple(n for n in TRIES if outcomes.get(n) is not Outcome.MET)
-
-
-def try_running(case: Case) -> Visit | None:
-    """The mis-set whose two hours have not passed, that nothing was heard of yet and nobody put right."""
-    tried = [v for v in case.history.since_opened if v.work in {Work.MIS_SET, Work.CHIME_SET}]
-    if not tried or tried[-1].work is Work.CHIME_SET or case.now - tried[-1].at > ALLOWED:
-        return None
-    return tried[-1] if _outcome_of_try(case, tried[-1], None) is Outcome.NOT_YET_KNOWN else None
 
 
 def tunes(case: Case) -> Verdict:
@@ -215,50 +176,6 @@ def _heard_since_set(history: History) -> list[Visit]:
         if visit.work is Work.CHIME_SET:
             heard = []
     return heard
-
-
-def tries(case: Case) -> dict[int, Outcome]:
-    """What the last try of each number of quarters showed; one that nobody listened to takes no pass away."""
-    tried = [v for v in case.history.since_opened if v.work is Work.MIS_SET]
-    outcomes: dict[int, Outcome] = {}
-    for visit, following in zip_longest(tried, tried[1:]):
-        if visit.row.amount is not None:
-            quarters, outcome = int(visit.row.amount), _outcome_of_try(case, visit, following)
-            if outcome is not Outcome.NOT_YET_KNOWN or outcomes.get(quarters) is not Outcome.MET:
-                outcomes[quarters] = outcome
-    return outcomes
-
-
-def _outcome_of_try(case: Case, tried: Visit, following: Visit | None) -> Outcome:
-    """Right if heard in step within two hours; failed if out of step after them, unless something else explains it.
-
-    What was heard in the row of the next try is as found before it. Put right from outside, it shows nothing more.
-    """
-    after = [
-        v
-        for v in case.history.since_opened
-        if (v.at, v.order) > (tried.at, tried.order)
-        and (following is None or (v.at, v.order) <= (following.at, following.order))
-    ]
-    put_right = next((n for n, v in enumerate(after) if v.work is Work.CHIME_SET), len(after))
-    after = after[: put_right + 1]
-    if any(v.row.chime is Chime.IN_STEP and v.at - tried.at <= ALLOWED for v in after):
-        return Outcome.MET
-    late = [v for v in after if v.row.chime is Chime.OUT_OF_STEP and v.at - tried.at > ALLOWED]
-    if any(not provoked(case.history, v, by_mis_set=False) for v in late):
-        return Outcome.MISSED
-    return Outcome.NOT_YET_KNOWN
-
-
-def _tried(case: Case, many: int) -> datetime:
-    """When the last of so many tries can be shown right: one a round, two hours each, beginning with one that runs."""
-    running = try_running(case)
-    at = case.now if running is None else running.at
-    if running is not None:
-        many -= 1
-    for _ in range(many):
-        at = case.rounds.next_after(at)
-    return at + ALLOWED
 
 
 def _mornings_from_now(case: Case, missing: int, days: set[date]) -> datetime:

@@ -13,13 +13,12 @@ from standwatch.judge.chiming import (
     quarters_left_of,
     quarters_to_hear,
     silent_set,
-    tries_left,
-    try_running,
     tune_words,
     turns_heard,
     unexplained_silence,
 )
 from standwatch.judge.evidence import counted, day_words, listed
+from standwatch.judge.mis_setting import tries_left, try_running
 from standwatch.judge.provoking import ALLOWED, provoked
 from standwatch.judge.running import to_hear_in_case
 from standwatch.judge.sounding import HOURS, closed_words, next_in_shop, next_quarter, strokes

@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from standwatch.judge.assessment import DONE, Verdict
 from standwatch.judge.case import Case
-from standwatch.judge.chiming import chime_step, mis_set, tunes
+from standwatch.judge.chiming import chime_step, tunes
 from standwatch.judge.evidence import not_applicable
 from standwatch.judge.looked_at import moon, oil, safety
+from standwatch.judge.mis_setting import mis_set
 from standwatch.judge.rate import day_range, mean_rate
 from standwatch.judge.running import continuous_running, full_duration, own_case, weight_passage
 from standwatch.judge.striking import twelve_counts

@@ -7,7 +7,8 @@ from datetime import datetime
 from typing import Literal
 
 from standwatch.judge.case import Case
-from standwatch.judge.chiming import QUARTERS, positions_left, slipped, tries, try_running, turns_heard
+from standwatch.judge.chiming import QUARTERS, positions_left, slipped, turns_heard
+from standwatch.judge.mis_setting import tries, try_running
 from standwatch.judge.provoking import ALLOWED
 from standwatch.judge.striking import hours_to_hear
 from standwatch.model.words import Chime, Outcome, Train, Work

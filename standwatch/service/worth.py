@@ -12,9 +12,9 @@ from standwatch.judge.chiming import (
     positions_left,
     quarters_to_hear,
     slipped,
-    try_running,
     turns_heard,
 )
+from standwatch.judge.mis_setting import try_running
 from standwatch.judge.provoking import ALLOWED, provoked
 from standwatch.judge.sounding import HOURS
 from standwatch.judge.striking import hours_to_hear

@@ -283,6 +283,26 @@ def test_a_mis_set_that_failed_says_how_far_it_was_set() -> None:
     assert verdict("mis-set", KIND, TRIES[2:], now=NOW).because == "2 of 3 passes; 1 quarter out to try"
 
 
+@pytest.mark.parametrize(
+    ("right", "said"),
+    [
+        ("12:00", "1 of 3 passes; 2 and 3 quarters out to try"),
+        ("12:01", "0 of 3 passes; 1, 2 and 3 quarters out to try, 1 heard right 1 minute too late"),
+        ("12:15", "0 of 3 passes; 1, 2 and 3 quarters out to try, 1 heard right 15 minutes too late"),
+        ("13:15", "0 of 3 passes; 1, 2 and 3 quarters out to try"),
+    ],
+)
+def test_a_mis_set_heard_right_just_over_two_hours_after_says_so(right: str, said: str) -> None:
+    lines = ["11-03 10:00 work=mis-set amount=1", f"11-03 {right} chime=in-step quarter=1"]
+    assert verdict("mis-set", KIND, lines, now=NOW).because == said
+
+
+def test_of_the_one_try_left_it_is_said_without_its_number() -> None:
+    lines = [*TRIES[:4], "11-05 10:00 work=mis-set amount=3", "11-05 12:01 chime=in-step quarter=1"]
+    late = "2 of 3 passes; 3 quarters out to try, heard right 1 minute too late"
+    assert verdict("mis-set", KIND, lines, now=NOW).because == late
+
+
 def test_tunes_are_told_by_their_names_in_the_selectors_order() -> None:
     def because(*lines: str) -> str:
         return verdict("tunes", KIND, lines, now=NOW, tunes="Larkspur; Mill").because

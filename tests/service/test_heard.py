@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from standwatch.judge.chiming import mis_set
+from standwatch.judge.mis_setting import mis_set
 from standwatch.service.heard import Cell, Tries, heard_of, tries_of, tunes_of
 from tests.judge.judged import case
 from tests.stories import at, daily
