@@ -1,4 +1,7 @@
-"""Who hangs beside whom: clocks of one rail whose pendulums are near enough alike to pass swing to each other."""
+"""Who hangs beside whom: clocks of one rail whose pendulums are near enough alike to pass swing to each other.
+
+A clock in its own case hangs at no rail, until a slot is told again.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +12,7 @@ from datetime import datetime
 from standwatch.estimate.history import at_owner, rail_of
 from standwatch.horology.kinds import traits_of
 from standwatch.horology.pendulum import exchange_hours
-from standwatch.model.facts import Clock
+from standwatch.model.facts import CheckIn, Clock
 from standwatch.model.text import natural
 from standwatch.model.units import DAY_S
 from standwatch.model.words import Work
@@ -62,6 +65,23 @@ def warning_of(clock: Clock, slot: str, others: Iterable[tuple[Clock, str]]) -> 
     )
 
 
+def _went(facts: ClockFacts) -> tuple[tuple[datetime, str], ...]:
+    """The slots it was moved to, each from when; an empty one from when it hangs in its own case."""
+    rows = [record.body for record in facts.check_ins]
+    went = [(r.at, "" if r.work is Work.CASED else r.note or "") for r in rows if r.work is Work.CASED or _moved(r)]
+    return tuple(sorted(went, key=lambda each: each[0]))
+
+
+def _moved(row: CheckIn) -> bool:
+    return row.work is Work.MOVED and bool(row.note)
+
+
+def in_case(facts: ClockFacts, now: datetime) -> bool:
+    """Whether a clock hangs in its own case at `now`, and no slot was told since: it has no neighbours on a rail."""
+    went = [slot for at, slot in _went(facts) if at <= now]
+    return bool(went) and not went[-1]
+
+
 class Rails:
     """The nearest clock alike on either side of each, by where they hang."""
 
@@ -91,9 +111,6 @@ class Rails:
     def _swing_and_slot(self, tag: str, facts: ClockFacts, now: datetime) -> tuple[float | None, str]:
         kept = self._kept.get(tag)
         if kept is None or kept[0] is not facts:
-            moved = tuple(
-                (r.body.at, r.body.note) for r in facts.check_ins if r.body.work is Work.MOVED and r.body.note
-            )
-            kept = self._kept[tag] = (facts, swings_at(facts.clock.body), moved)
+            kept = self._kept[tag] = (facts, swings_at(facts.clock.body), _went(facts))
         went = [slot for at, slot in kept[2] if at <= now]
         return kept[1], went[-1] if went else facts.clock.body.position or ""

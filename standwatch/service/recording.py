@@ -20,7 +20,7 @@ from standwatch.model.records import AnyRecord, Draft, ImportReport, Record, bui
 from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
-from standwatch.service.rails import warning_of
+from standwatch.service.rails import in_case, warning_of
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
@@ -93,9 +93,12 @@ def _hangs_beside(office: Assessor, clock: Clock, slot: str | None, now: datetim
     if not slot or not rail_of(slot):
         return ""
     rail = {tag: each for tag, each in office.present(now).items() if rail_of(each[1]) == rail_of(slot)}
-    return warning_of(
-        clock, slot, [each for tag, each in rail.items() if not at_owner(now, office.facts(tag).steps(now))]
-    )
+    here = [
+        each
+        for tag, each in rail.items()
+        if not (at_owner(now, office.facts(tag).steps(now)) or in_case(office.facts(tag), now))
+    ]
+    return warning_of(clock, slot, here)
 
 
 def change_clock(office: Assessor, tag: str, cells: Mapping[str, str | None], now: datetime) -> Written:

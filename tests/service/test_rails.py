@@ -135,6 +135,18 @@ def test_what_the_neighbour_does_is_seen_at_once(stand: Stand, open_stand: OpenS
     assert "neighbours" in codes(stand, "L1")
 
 
+def test_a_clock_in_its_own_case_has_no_neighbours_until_a_slot_is_told_again(stand: Stand, tmp_path: Path) -> None:
+    stand.import_ledger([pair(tmp_path, turns=0.2)], NOW)
+    assert stand.assess("L1", NOW).estimates.beside
+    stand.check_in({"tag": "L2", "work": "cased", "at": NOW}, NOW)
+    for tag in ("L1", "L2"):
+        assert stand.assess(tag, NOW).estimates.beside == ()
+        assert "neighbours" not in codes(stand, tag)
+    assert add(stand, "L3", position="A3").startswith("L1 in A1 swings alike")
+    stand.move_clock("L2", "A2", NOW + timedelta(minutes=1))
+    assert [each.tag for each in stand.assess("L1", NOW + timedelta(minutes=2)).estimates.beside] == ["L2"]
+
+
 def test_a_drift_beside_a_near_neighbour_is_not_judged_alone(stand: Stand, tmp_path: Path) -> None:
     clocks: list[Row] = [{"tag": t, "kind": "regulator", "position": p} for t, p in (("R1", "A1"), ("R2", "A2"))]
     rows: list[Row] = []
