@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.units import HOUR_S, error_words, round_to_doubt, signed, span_words
 
@@ -84,7 +85,7 @@ def left_cell(found: Assessment, next_round: datetime) -> str:
     """Time left of the soonest train, with ! where it may run out before the next round."""
     hangs = found.going.hangs
     if hangs is not None:
-        return "ran out" if hangs.ran_out else "stopped"
+        return "ran out" if ran_down(found.estimates.history, hangs) else "stopped"
     soonest = found.estimates.power.soonest
     if isinstance(soonest, NotYetKnown) or not isinstance(soonest.runs_out, Moment):
         return "?"

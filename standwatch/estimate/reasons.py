@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
+from standwatch.estimate.breaks import Break
 from standwatch.estimate.history import History
 from standwatch.estimate.story import Story
 from standwatch.estimate.timeline import Timeline
@@ -33,10 +34,10 @@ _LOST_BY = {
 }
 
 
-def day_words(history: History, at: datetime, *, hour: bool = False) -> str:
-    """ "Tue 3 Nov" in the shop's time, with the hour where it matters."""
+def day_words(history: History, at: datetime) -> str:
+    """ "Tue 3 Nov" in the shop's time."""
     local = at.astimezone(history.zone)
-    return f"{local:%a} {local.day} {local:%b}" + (f" {local:%H:%M}" if hour else "")
+    return f"{local:%a} {local.day} {local:%b}"
 
 
 def count_words(count: int) -> str:
@@ -67,8 +68,7 @@ def no_rate(history: History, line: Timeline, story: Story) -> NotYetKnown:
     if opener is not None and line.rate_since is not None:
         opened = f"the rate was opened {_OPENED_BY[opener.work]} on {day_words(history, opener.at)}"
         if history.now < line.rate_since:
-            until = day_words(history, line.rate_since, hour=True)
-            return NotYetKnown(f"{opened} and settles until {until}")
+            return NotYetKnown(f"{opened} and settles for {_settling_words(opener)}")
         if sound < 2:
             since = f"since it settled {read}" if doubted else f"{read} since it settled"
             return NotYetKnown(f"{opened}; {since}, {wanted} are wanted")
@@ -76,6 +76,12 @@ def no_rate(history: History, line: Timeline, story: Story) -> NotYetKnown:
     if sound < 2:
         return NotYetKnown(f"{f'so far {read}' if doubted else f'{read} so far'}; a rate wants {wanted}")
     return NotYetKnown("no two readings lie in one unbroken run of the hands, some time apart")
+
+
+def _settling_words(opener: Break) -> str:
+    """ "12 hours", "a day"."""
+    hours = (opener.settled_at - opener.at) / timedelta(hours=1)
+    return {24.0: "a day", 48.0: "two days"}.get(hours, f"{hours:g} hours")
 
 
 def no_error(history: History, line: Timeline, story: Story, at: datetime) -> NotYetKnown | None:

@@ -16,6 +16,7 @@ from standwatch.judge.next_step import first_step
 from standwatch.judge.phases import CALL_DAYS
 from standwatch.judge.situation import Situation, situation_of
 from standwatch.judge.standing import standing_of
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import Answer, NotYetKnown
 from standwatch.model.text import natural
 from standwatch.model.words import Chime, Train
@@ -60,7 +61,7 @@ def _error_now(case: Case) -> Answer:
         return NotYetKnown(f"at its owner's since {day_words(case, home)}")
     if hangs is None:
         return case.estimates.time.reading_at(case.now)
-    what = "ran out" if hangs.ran_out else "stopped"
+    what = "ran out" if ran_down(case.history, hangs) else "stopped"
     return NotYetKnown(f"{what}, found {day_words(case, hangs.found_at)}")
 
 

@@ -13,8 +13,9 @@ from standwatch.judge.case import Case
 from standwatch.judge.chiming import silent_set
 from standwatch.judge.hearing import chime_to_hear, to_hear
 from standwatch.judge.phases import CALL_DAYS, Phase
-from standwatch.judge.settling import settling_until
+from standwatch.judge.settling import settled_round
 from standwatch.judge.situation import Situation, situation_of
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import Moment
 from standwatch.model.words import NextStep, Requirement, Train
 
@@ -61,7 +62,8 @@ def _wind(tag: str, situation: Situation) -> list[Due]:
     """The soonest train's run-down; now, for a clock or a train that has run out."""
     case, hangs = situation.case, situation.case.going.hangs
     if hangs is not None:
-        return [Due(tag, "wind", hangs.found_at, hangs.found_at, hangs.found_at)] if hangs.ran_out else []
+        found = hangs.found_at
+        return [Due(tag, "wind", found, found, found)] if ran_down(case.history, hangs) else []
     if situation.hangs_out:
         return [Due(tag, "wind", case.now, case.now, case.now)]
     moments = [run.runs_out for run in case.estimates.power.trains if isinstance(run.runs_out, Moment)]
@@ -83,11 +85,11 @@ def _listen_at(situation: Situation) -> datetime | None:
 
 
 def _recheck_at(situation: Situation, assessment: Assessment) -> list[datetime]:
-    """When to read again: a suspect reading at once, a clock that settles when it has settled."""
+    """When to read again: a suspect reading at once, a clock that settles at the first round after that."""
     times = []
     if assessment.next.code is NextStep.READ_AGAIN or situation.suspect:
         times.append(situation.case.now)
-    settled = settling_until(situation.case)
+    settled = settled_round(situation.case)
     if settled is not None:
         times.append(settled)
     return times

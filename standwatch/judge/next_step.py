@@ -15,7 +15,7 @@ from standwatch.judge.looking import to_look_at
 from standwatch.judge.phases import Phase
 from standwatch.judge.regulation import Advice, advise, direction
 from standwatch.judge.situation import Situation
-from standwatch.judge.stopping import stopped_when
+from standwatch.judge.stopping import ended_words, stopped_when
 from standwatch.judge.unlogged import SAID_FOR, unlogged_of
 from standwatch.judge.winding import let_run_out_text, wind_text, worth_letting
 from standwatch.model.answers import NotYetKnown
@@ -49,20 +49,19 @@ def _stands(situation: Situation) -> Step | None:
     hangs = situation.case.going.hangs
     if hangs is None:
         return None
-    found = day_words(situation.case, hangs.found_at)
+    found, ended = day_words(situation.case, hangs.found_at), ended_words(situation.case.history, hangs)
     if hangs.ran_out and (hangs.in_time or hangs.explained) and _wound_since(situation, hangs):
-        action = NextAction(NextStep.RESTART, f"ran out, found {found}, wound since: restart it", "restart")
+        action = NextAction(NextStep.RESTART, f"{ended}, found {found}, wound since: restart it", "restart")
     elif hangs.ran_out and hangs.in_time:
         read = "dial and weights" if situation.case.traits.weights else "the dial"
         count = "" if situation.case.traits.weights else " and count the turns"
         text = f"ran out, found {found}: read {read}, wind{count}, restart"
         action = NextAction(NextStep.WIND, text, "wind, restart")
     elif not hangs.explained:
-        what = "ran out early" if hangs.ran_out else "stopped"
         when = stopped_when(situation.case.history, hangs)
         tells = "dial and weights tell" if situation.case.traits.weights else "its dial tells"
         told = f"it stopped {'in ' if when.startswith('one of') else ''}{when}" if when else f"{tells} when"
-        text = f"{what}, found {found}: explain it before it is touched; {told}"
+        text = f"{ended}, found {found}: explain it before it is touched; {told}"
         action = NextAction(NextStep.EXPLAIN, text, "explain stop")
     elif hangs.ran_out:
         action = NextAction(NextStep.WIND, f"ran out early, explained {found}: wind, restart", "wind, restart")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from standwatch.judge.case import Case
+from standwatch.judge.evidence import reading_from
 from standwatch.model.units import reached
 from standwatch.model.words import Work
 
@@ -13,6 +14,12 @@ def settling_until(case: Case) -> datetime | None:
     """When the clock will have settled; None where it has."""
     until = max((end for _, end in _settlings(case)), default=case.now)
     return until if until > case.now else None
+
+
+def settled_round(case: Case) -> datetime | None:
+    """The first reading to come that shows the clock settled; None where it has."""
+    until = settling_until(case)
+    return None if until is None else reading_from(case, until)
 
 
 def settled_at(case: Case, at: datetime) -> bool:

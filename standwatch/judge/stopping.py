@@ -51,13 +51,31 @@ def stopped_when(history: History, stop: Stop) -> str:
     return f"{', '.join(names[:-1])} or {names[-1]} by {_by(history, stop)}"
 
 
+def ended_words(history: History, stop: Stop) -> str:
+    """ "ran out", "ran out early", "stopped", or "stopped with power left": how the key of a spring tells it."""
+    if ran_down(history, stop):
+        return "ran out" if stop.in_time else "ran out early"
+    return "stopped with power left" if stop.ran_out else "stopped"
+
+
+def ran_down(history: History, stop: Stop) -> bool:
+    """Whether it was found run out, and no key has told since that there was power left."""
+    return stop.ran_out and power_left(history, stop) is None
+
+
+def power_left(history: History, stop: Stop) -> tuple[float, float] | None:
+    """Of a spring called run out: the few turns that its key took since, and those to full; None else, or untold."""
+    index = next(index for index, visit in enumerate(history.visits) if visit.id == stop.id)
+    return turns_short(history, index, stop.train or Train.GOING) if stop.ran_out else None
+
+
 def _text(history: History, stop: Stop) -> str:
     visit = next(visit for visit in history.visits if visit.id == stop.id)
     dial = visit.row.dial
-    left = turns_short(history, history.visits.index(visit), stop.train or Train.GOING) if stop.ran_out else None
-    power = f"; the key took {left[0]:g} of {left[1]:g} turns, so it stopped with power left" if left else ""
+    left = power_left(history, stop)
+    power = f"; the key took {left[0]:g} of {left[1]:g} turns" if left else ""
     what = "" if stop.train is Train.GOING else f"{stop.train} "
-    how = "run out" if stop.ran_out else "hanging"
+    how = "stopped with power left" if left else "run out" if stop.ran_out else "hanging"
     found = f"{what}found {how} {_time(history, stop.found_at)}"
     if stop.train is not Train.GOING:
         return found + power

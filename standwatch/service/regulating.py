@@ -17,7 +17,7 @@ from standwatch.judge.case import Case
 from standwatch.judge.evidence import day_words, reading_from, time_words
 from standwatch.judge.rate import LEAST_READINGS
 from standwatch.judge.regulation import Advice, advise, nuts_since_opened, turn_effect
-from standwatch.judge.settling import settling_until
+from standwatch.judge.settling import settled_round
 from standwatch.judge.turns import PastTurn, past_turn
 from standwatch.judge.wrong_way import WrongWay, wrong_way
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
@@ -92,9 +92,9 @@ def _what_next(case: Case) -> str:
             else "its error may have stepped"
         )
         parts.append(f"read it once more now: {held}")
-    settled = settling_until(case)
-    if settled is not None:
-        parts.append(f"it settles until {time_words(case, settled)}")
+    settled = settled_round(case)
+    if settled is not None and settled > case.now:
+        parts.append(f"it settles until the round of {time_words(case, settled)}")
     lacking = LEAST_READINGS - case.estimates.time.readings_since_rate_opened
     if lacking > 0 and not history.traits.reference and case.going.hangs is None:
         at = reading_from(case, settled or case.now)

@@ -12,6 +12,7 @@ from standwatch.estimate.going import Stop
 from standwatch.estimate.history import History
 from standwatch.horology.limits import check_possible
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import Quantity
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import CheckIn
@@ -168,7 +169,7 @@ def _shown(history: History, stop: Stop, *, hangs: bool) -> StopShown:
         dial=None if row is None else row.dial,
         falls=tuple(falls),
         said="" if row is None else row.note or "",
-        ran_out=stop.ran_out,
+        ran_out=ran_down(history, stop),
         in_time=stop.in_time,
         explained=stop.explained,
         hangs=hangs,

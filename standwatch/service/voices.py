@@ -14,6 +14,7 @@ from standwatch.horology.wheelwork import is_silent, parse_silence, quarter_note
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import positions_left, silent_set, turns_heard
 from standwatch.judge.sounding import BLOW_S, HOURS, NOTE_S
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Train
 
@@ -157,7 +158,7 @@ def _says_nothing(case: Case) -> Silence | None:
     if case.traits.reference or not {Train.STRIKE, Train.CHIME} & set(case.traits.trains):
         return Silence.NEVER
     if case.going.hangs is not None:
-        return Silence.RAN_OUT if case.going.hangs.ran_out else Silence.STOPPED
+        return Silence.RAN_OUT if ran_down(case.history, case.going.hangs) else Silence.STOPPED
     return None
 
 

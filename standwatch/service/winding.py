@@ -14,6 +14,7 @@ from standwatch.judge.case import Case
 from standwatch.judge.evidence import time_words
 from standwatch.judge.full_run import run_shown
 from standwatch.judge.phases import Phase, phase_of
+from standwatch.judge.stopping import ended_words, ran_down
 from standwatch.judge.winding import let_run_out_text, worth_letting
 from standwatch.model.answers import Moment, NotYetKnown
 from standwatch.model.text import natural
@@ -217,7 +218,8 @@ def _hanging(told: Assessment, runs: Sequence[TrainRun]) -> TrainLine:
     ready = known and (wound or not hangs.ran_out)
     do = RESTART if ready else WIND_RESTART if known else EXPLAIN
     hours = f"{told.estimates.history.traits.duration_h:g} h"
-    because = f"ran {hours}: no fault" if hangs.in_time else "ran out early" if hangs.ran_out else ""
+    early = ended_words(told.estimates.history, hangs) if hangs.ran_out else ""
+    because = f"ran {hours}: no fault" if hangs.in_time else early
     if not known:
         because = "read dial, weights"
     return _line(
@@ -229,7 +231,7 @@ def _hanging(told: Assessment, runs: Sequence[TrainRun]) -> TrainLine:
         because=because,
         explained=told.next.text,
         hung=hangs.found_at,
-        ran_out=hangs.ran_out,
+        ran_out=ran_down(told.estimates.history, hangs),
         restart=ready,
     )
 

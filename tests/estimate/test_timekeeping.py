@@ -90,7 +90,7 @@ def test_the_error_before_the_first_reading_is_not_known() -> None:
 def test_a_nut_turn_opens_the_rate_and_settles_half_a_day() -> None:
     before = [*GAINS_2, "11-12 08:05 work=nut amount=-1"]
     soon = timekeeping_of(longcase(*before, now="11-12 09:00"))
-    assert because(soon.rate) == "the rate was opened by the nut on Thu 12 Nov and settles until Thu 12 Nov 20:05"
+    assert because(soon.rate) == "the rate was opened by the nut on Thu 12 Nov and settles for 12 hours"
     assert soon.rate_since == at("11-12 20:05")
     error = known(soon.error_at(at("11-12 09:00")))
     assert error.doubt == pytest.approx(1.96 * 15, rel=0.1)  # the bob was held

@@ -60,8 +60,12 @@ def test_a_slip_is_listened_to_at_the_next_quarter() -> None:
 
 def test_settled_and_suspect_readings_want_another_look() -> None:
     nut = [*READ, "11-20 08:10 work=nut amount=0.1"]
-    assert [(d.what, d.at) for d in found("regulator", nut, "11-20 20:10")] == [("recheck", when("11-20 20:10"))]
-    assert found("regulator", nut, "11-20 20:09") == []
+    settled = [("recheck", when("11-23 08:00"))]  # since Friday 20:10: the round of Monday sees it
+    assert [(d.what, d.at) for d in found("regulator", nut, "11-23 08:00") if d.what == "recheck"] == settled
+    assert found("regulator", nut, "11-23 07:59") == []
+    beat = [*READ[:-1], "11-19 09:00 work=beat-set"]
+    again = [d for d in found("regulator", beat, "11-20 18:00", now="11-19 09:10") if d.what == "recheck"]
+    assert [d.at for d in again] == [when("11-20 08:00")], "an hour short of a day will do"
     odd = [*READ, "11-20 08:12 error_s=300"]
     assert [(d.what, d.at) for d in found("regulator", odd, "11-20 09:00")] == [("recheck", when(NOW))]
 

@@ -8,6 +8,7 @@ import pytest
 
 from standwatch.judge.assess import assess
 from standwatch.judge.stopping import stopped_when, stops_told
+from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import NextStep
 from tests.judge.judged import case
 from tests.stories import daily
@@ -66,8 +67,14 @@ def test_a_spring_whose_key_then_takes_few_turns_had_power_left() -> None:
     [hung] = texts(lines, kind="mantel", now="11-11 21:00", going_turns=14)
     assert hung.endswith("it ran out Wed 11 Nov 15:47 (over 99 %)")
     [few] = texts([*lines, "11-11 20:05 amount=4 work=wound"], kind="mantel", now="11-11 21:00", going_turns=14)
-    assert few.endswith("at 3:47: it stopped Wed 11 Nov 15:47 (over 99 %); the key took 4 of 14 turns, so it stopped "
-                        "with power left")  # fmt: skip
+    assert few == (
+        "found stopped with power left Wed 11 Nov 20:00 at 3:47: it stopped Wed 11 Nov 15:47 (over 99 %); "
+        "the key took 4 of 14 turns"
+    )
+    few_told = case("mantel", [*lines, "11-11 20:05 amount=4 work=wound"], now="11-11 21:00", going_turns=14)
+    found = assess(few_told.estimates, few_told.going, few_told.rounds)
+    assert found.next.text.startswith("stopped with power left, found Wed 11 Nov: explain it before it is touched")
+    assert found.error_s == NotYetKnown("stopped, found Wed 11 Nov")
     [full] = texts([*lines, "11-11 20:05 amount=13.5 work=wound"], kind="mantel", now="11-11 21:00", going_turns=14)
     assert "turns" not in full
 

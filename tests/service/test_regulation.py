@@ -43,12 +43,14 @@ def test_after_a_turn_it_is_read_once_more_and_left_to_settle(stand: Stand) -> N
     found = shown(stand)
     assert isinstance(found.advice, NotYetKnown)
     assert found.taught == 0, "nothing is read since, so it has taught nothing"
-    assert found.what_next.startswith("Read it once more now: its pendulum was held meanwhile; it settles until")
+    assert found.what_next.startswith(
+        "Read it once more now: its pendulum was held meanwhile; it settles until the round of "
+    )
     assert "can be judged about" in found.what_next
     stand.check_in({"tag": "T1", "at": NOW + MINUTE / 2, "error_s": 240}, NOW + MINUTE)
     [told] = stand.view(NOW + MINUTE).assessments
     again = regulation_of(told, stand.view(NOW + MINUTE))
-    assert again.what_next.startswith("It settles until")
+    assert again.what_next.startswith("It settles until the round of ")
 
 
 def test_too_few_readings_say_when_there_will_be_enough(stand: Stand) -> None:

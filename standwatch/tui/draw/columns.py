@@ -15,6 +15,7 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.judge.stopping import ran_down
 from standwatch.model.words import NextStep, Standing
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.draw import words
@@ -170,7 +171,7 @@ def _swing(assessment: Assessment) -> tuple[str, str]:
 def _left(assessment: Assessment, now: datetime, next_round: datetime) -> tuple[str, str]:
     hangs = assessment.going.hangs
     if hangs is not None:
-        return ("ran out" if hangs.ran_out else "stopped"), strong(ERROR)
+        return ("ran out" if ran_down(assessment.estimates.history, hangs) else "stopped"), strong(ERROR)
     if assessment.estimates.history.traits.reference:
         return words.NOT_APPLICABLE.rjust(5), ASLEEP
     soonest = assessment.estimates.power.soonest

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Outcome, Requirement
 from standwatch.tui.draw import words
@@ -74,7 +75,7 @@ def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
     hangs = told.going.hangs
     soonest = told.estimates.power.soonest
     if hangs is not None:
-        numbers.append(("left", "ran out" if hangs.ran_out else "stopped", ERROR))
+        numbers.append(("left", "ran out" if ran_down(history, hangs) else "stopped", ERROR))
     elif not history.traits.reference:
         soon = words.runs_out_before(soonest, shown.view.next_round)
         left = words.left_words(soonest, shown.view.now, history.traits.drive)
