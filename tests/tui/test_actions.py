@@ -21,6 +21,7 @@ from standwatch.tui.screens.help import HelpScreen
 from standwatch.tui.screens.stand import StandScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.table import StandTable
+from tests.bench.import_rows import write_ledger as write_long_ledger
 from tests.tui.screens import SMALL, WIDE, press, running, text_of, type_in
 from tests.tui.shop import NOW, open_shop, write_ledger
 
@@ -277,6 +278,27 @@ async def test_import_a_ledger(size: tuple[int, int], empty_book: Path, tmp_path
         assert "IMPORTED" in text_of(app)
         assert app.view is not None
         assert len(app.view.assessments) == 16
+
+
+async def test_a_ledger_that_comes_in_is_stopped_and_nothing_was_brought_in(
+    size: tuple[int, int], empty_book: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "ledger").mkdir()
+    write_long_ledger(tmp_path / "ledger", clocks=40, readings=500)
+    async with running(empty_book, size) as (app, pilot):
+        await press(pilot, "i")
+        app.screen.query_one(Input).value = str(tmp_path / "ledger")
+        await pilot.press("enter")
+        begun = monotonic()
+        while "rows read; Esc stops it" not in text_of(app) and monotonic() - begun < 30:
+            await pilot.pause(0.01)
+        await press(pilot, "escape")
+        assert "stopped; nothing was brought in" in text_of(app)
+        stand = open_shop(empty_book)
+        assert stand.roster(NOW) == ()
+        stand.close()
+        await press(pilot, "escape")
+        assert app.screen.query_one(Bar).mode == "rest"
 
 
 async def test_help_names_every_key_of_its_place(size: tuple[int, int], shop_book: Path) -> None:

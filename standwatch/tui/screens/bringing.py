@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from functools import partial
 from pathlib import Path
+from threading import Event
 
-from standwatch.model.errors import StandwatchError
+from standwatch.model.errors import Refused, StandwatchError
 from standwatch.service.ports import ImportReport
 from standwatch.tui.behind import behind
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
@@ -15,7 +16,9 @@ from standwatch.tui.screens.hands import HandsScreen
 
 
 class BringingScreen(HandsScreen):
-    """A screen on which clocks are added."""
+    """A screen on which clocks are added. While a ledger comes in, Esc stops it and nothing is brought in."""
+
+    _stop_import: Event | None = None
 
     def action_add(self) -> None:
         """A new clock: tag, kind and, if it has one, slot."""
@@ -61,12 +64,16 @@ class BringingScreen(HandsScreen):
         if not text.strip():
             self.bar.complain(lambda width: wrapped("nothing typed yet; Esc leaves", width, 1, strong(WARNING)))
             return
-        behind(self, partial(self._bring_in, path), group="import")
+        if self._stop_import is None:
+            behind(self, partial(self._bring_in, path), group="import")
 
     async def _bring_in(self, path: Path) -> None:
         app, now = self.stand_app, self.stand_app.now()
+        stop = self._stop_import = Event()
 
         def progress(rows: int) -> None:
+            if stop.is_set():
+                raise Refused("stopped; nothing was brought in")
             app.call_from_thread(self._progress, rows)
 
         try:
@@ -75,11 +82,20 @@ class BringingScreen(HandsScreen):
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
             return
+        finally:
+            self._stop_import = None
         self.say("IMPORTED", _imported(report))
         app.look()
 
     def _progress(self, rows: int) -> None:
-        self.bar.complain(lambda width: wrapped(f"{rows} rows read", width, 1))
+        self.bar.complain(lambda width: wrapped(f"{rows} rows read; Esc stops it, and nothing is brought in", width, 1))
+
+    def on_entry_line_left(self) -> None:
+        """Esc stops a ledger that is coming in; else it leaves."""
+        if self._stop_import is not None:
+            self._stop_import.set()
+        else:
+            super().on_entry_line_left()
 
 
 def _imported(report: ImportReport) -> str:
