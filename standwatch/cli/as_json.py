@@ -108,7 +108,7 @@ def _clock(found: Assessment) -> Json:
 
 
 def _wind_down(found: Assessment) -> Json:
-    soonest = found.estimates.power.soonest
+    soonest = found.estimates.running.soonest
     if isinstance(soonest, NotYetKnown):
         return {"not_yet_known": soonest.because}
     runs_out = soonest.runs_out

@@ -86,7 +86,7 @@ def left_cell(found: Assessment, next_round: datetime) -> str:
     hangs = found.going.hangs
     if hangs is not None:
         return "ran out" if ran_down(found.estimates.history, hangs) else "stopped"
-    soonest = found.estimates.power.soonest
+    soonest = found.estimates.running.soonest
     if isinstance(soonest, NotYetKnown) or not isinstance(soonest.runs_out, Moment):
         return "?"
     left = (soonest.runs_out.at - found.estimates.history.now).total_seconds() / HOUR_S

@@ -6,7 +6,7 @@ errors seconds (+ fast), falls mm, angles degrees. Intervals are 95 %.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
@@ -160,6 +160,11 @@ class Power:
 
     trains: tuple[TrainRun, ...]
 
+    def without(self, stuck: Collection[Train]) -> Power:
+        """The same without the trains that seem `stuck`, whose weights hang still; with them where no other tells."""
+        running = tuple(run for run in self.trains if run.train not in stuck)
+        return Power(running) if any(isinstance(run.runs_out, Moment) for run in running) else self
+
     @property
     def soonest(self) -> TrainRun | NotYetKnown:
         """The train that runs out first, or why none can be told."""
@@ -196,6 +201,10 @@ class Swing:
     readings: tuple[SwingReading, ...]
 
 
+STRONG = 0.8
+"""A lead at least so likely is worth the walk when nothing else is due."""
+
+
 @dataclass(frozen=True, slots=True)
 class Lead:
     """A pattern worth a look: INTERFACES' code, how strong, and where to look next. Never a verdict."""
@@ -219,8 +228,8 @@ class Estimates:
     """Everything that is estimated of one clock, with the History it stands on.
 
     `find_leads` works out `leads`, which is done when they are first asked for, `find_going` likewise `going`,
-    `find_winds` the winds that nobody logged, and `find_home` `home`; that is None of a clock on the stand.
-    `beside` are the neighbours that may pass swing to it.
+    `find_winds` the winds that nobody logged, `find_stuck` the trains that seem `stuck`, and `find_home` `home`; that
+    is None of a clock on the stand. `beside` are the neighbours that may pass swing to it.
     """
 
     history: History
@@ -231,6 +240,7 @@ class Estimates:
     find_going: Callable[[], Going] = field(repr=False, compare=False)
     find_home: Callable[[], Home] | None = field(default=None, repr=False, compare=False)
     find_winds: Callable[[], tuple[SuspectedWork, ...]] = field(default=tuple, repr=False, compare=False)
+    find_stuck: Callable[[], frozenset[Train]] = field(default=frozenset, repr=False, compare=False)
     beside: tuple[Beside, ...] = ()
 
     @cached_property
@@ -242,6 +252,16 @@ class Estimates:
     def leads(self) -> tuple[Lead, ...]:
         """The patterns worth a look, strongest first."""
         return self.find_leads()
+
+    @cached_property
+    def stuck(self) -> frozenset[Train]:
+        """The trains that seem stuck by their weights: `power` tells what they would do if they went on."""
+        return self.find_stuck()
+
+    @cached_property
+    def running(self) -> Power:
+        """`power` without the trains that seem stuck, where another tells when it runs out."""
+        return self.power.without(self.stuck)
 
     @cached_property
     def going(self) -> Going:

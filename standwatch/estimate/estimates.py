@@ -11,6 +11,7 @@ from standwatch.estimate.engine import Memory
 from standwatch.estimate.history import History
 from standwatch.estimate.leads import leads_of
 from standwatch.estimate.leads.evidence import Evidence, Neighbour
+from standwatch.estimate.leads.falls import seem_stuck
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.power import power_of
 from standwatch.estimate.swing import swing_of
@@ -47,5 +48,6 @@ def estimates_with(
         partial(leads_of, evidence),
         lambda: evidence.going,
         find_winds=partial(unlogged_winds, history),
+        find_stuck=partial(seem_stuck, evidence),
         beside=beside_of(history, time, neighbours),
     )

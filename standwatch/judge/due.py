@@ -66,7 +66,7 @@ def _wind(tag: str, situation: Situation) -> list[Due]:
         return [Due(tag, "wind", found, found, found)] if ran_down(case.history, hangs) else []
     if situation.hangs_out:
         return [Due(tag, "wind", case.now, case.now, case.now)]
-    moments = [run.runs_out for run in case.estimates.power.trains if isinstance(run.runs_out, Moment)]
+    moments = [run.runs_out for run in case.estimates.running.trains if isinstance(run.runs_out, Moment)]
     if not moments:
         return []
     first = min(moments, key=lambda moment: moment.low)

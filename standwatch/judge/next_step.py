@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from standwatch.estimate.answers import Lead
+from standwatch.estimate.answers import STRONG, Lead
 from standwatch.estimate.going import Stop
 from standwatch.judge.assessment import Need, NextAction, Verdict
 from standwatch.judge.chiming import silent_set
@@ -220,8 +220,6 @@ def _look_into(lead: Lead) -> Step:
     return Need.REST, NextAction(NextStep.LOOK, f"look into it: {lead.text}", short)
 
 
-STRONG = 0.8
-"""A lead at least so likely is worth the walk when nothing else is due."""
 STUCK = frozenset({"strike-stuck", "chime-stuck"})
 WORTH = {
     "swing-falls": "swing falls",

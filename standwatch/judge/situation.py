@@ -82,7 +82,7 @@ def _before_next_round(case: Case) -> tuple[TrainRun, ...]:
     following = case.rounds.next_after(case.now)
     soon = [
         (run.runs_out.low, run)
-        for run in case.estimates.power.trains
+        for run in case.estimates.running.trains
         if isinstance(run.runs_out, Moment) and run.runs_out.low < following
     ]
     return tuple(run for _, run in sorted(soon, key=lambda pair: pair[0]))

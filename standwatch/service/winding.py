@@ -171,10 +171,21 @@ def _going_line(
     until: datetime,
 ) -> TrainLine:
     run, before = runs[0], _before(runs[0], until)
+    if run not in told.estimates.running.trains:
+        return _stuck_line(told, case, runs)
     let = [(each, rated) for each, rated in letting if any(each is one for one in runs)]
     do = (LET if let else WIND) if before else ""
     because, explained = _why(told, case, run, let, until)
     return _line(told, runs, run.runs_out, before=before, do=do, because=because, explained=explained)
+
+
+def _stuck_line(told: Assessment, case: Case, runs: Sequence[TrainRun]) -> TrainLine:
+    """A strike or chime that seems stuck: nothing runs out there while it hangs."""
+    ends = runs[0].runs_out
+    if_it_went_on = f"; if it went on from now, from {time_words(case, ends.low)}" if isinstance(ends, Moment) else ""
+    explained = f"the {runs[0].train} seems stuck and runs out at no time{if_it_went_on}"
+    hangs = NotYetKnown("it seems stuck")
+    return _line(told, runs, hangs, before=False, do="", because="seems stuck", explained=explained)
 
 
 def _why(

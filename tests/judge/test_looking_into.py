@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from standwatch.estimate.answers import Power, TrainRun
 from standwatch.judge.assessment import Assessment, Need
+from standwatch.judge.due import due
 from standwatch.judge.next_step import WORTH
-from standwatch.model.words import NextStep
+from standwatch.model.answers import Moment, NotYetKnown
+from standwatch.model.words import NextStep, Train
 from tests.estimate.leads.test_any_ledger import CODES
 from tests.judge.complete import COLUMNS, LEDGER, NOW
-from tests.judge.judged import assessed
+from tests.judge.judged import assessed, rounds, when
 from tests.stories import daily
 
 
@@ -50,3 +53,28 @@ def test_a_strike_that_hangs_is_looked_at_before_anyone_waits_to_hear_it() -> No
     told = assessed("longcase", [*lines, *hangs], now="11-08 08:30")
     assert (told.next.code, told.next.short) == (NextStep.LOOK, "strike stuck")
     assert told.next.text.startswith("look into it: the strike weight has hardly fallen since Thu 5 Nov")
+
+
+def test_a_train_that_seems_stuck_runs_out_at_no_time_where_another_tells() -> None:
+    """Its weight hangs at 1020 mm since the sixth day; the going weight was wound by itself, and goes on."""
+    ran = daily("11-03 08:00", "11-08 08:00", "error_s=0 going_mm={165*(d+1):.0f} strike_mm={165*(d+1):.0f}")
+    wound = ["11-02 08:00 error_s=0 work=wound", *ran, "11-08 08:05 work=wound train=going"]
+    on = daily("11-09 08:00", "11-10 08:00", "error_s=0 going_mm={165*(d+1):.0f} strike_mm=1020")
+    told = assessed("longcase", [*wound, *on], now="11-10 08:30")
+    assert told.estimates.stuck == {Train.STRIKE}
+    going, strike = told.estimates.power.trains
+    assert isinstance(strike.runs_out, Moment)
+    assert isinstance(going.runs_out, Moment)
+    assert strike.runs_out.at < going.runs_out.at
+    assert told.estimates.power.soonest is strike
+    assert told.estimates.running.soonest is going
+    assert told.next.short == "strike stuck"
+    winds = [each.at for each in due([told], rounds(), when("12-31 08:00")) if each.what == "wind"]
+    assert winds == [going.runs_out.at]
+
+
+def test_the_only_train_that_tells_is_told_though_it_seems_stuck() -> None:
+    noon = when("11-20 12:00")
+    strike = TrainRun(Train.STRIKE, None, NotYetKnown("x"), None, NotYetKnown("x"), Moment(noon, noon, noon))
+    going = TrainRun(Train.GOING, None, NotYetKnown("x"), None, NotYetKnown("x"), NotYetKnown("no wind told yet"))
+    assert Power((going, strike)).without({Train.STRIKE}).soonest is strike

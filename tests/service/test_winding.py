@@ -48,6 +48,26 @@ def test_what_runs_out_before_the_next_round_stands_first_and_soonest_first(stan
     assert moment.at == pytest.approx(FRIDAY + timedelta(days=1.5), abs=timedelta(hours=5))
 
 
+def test_a_train_that_seems_stuck_is_not_wound_for_the_next_round(stand: Stand) -> None:
+    """Its weight hangs at 1020 mm since the day before yesterday, and would be down on Sunday if it went on."""
+    weights(stand, "HANGS", 6)
+    stand.check_in({"tag": "HANGS", "at": FRIDAY, "work": "wound", "train": "going"}, FRIDAY)
+    later = FRIDAY
+    for day in (1, 2):
+        later = FRIDAY + timedelta(days=day)
+        stand.check_in({"tag": "HANGS", "at": later, "error_s": 4, "going_mm": 165 * day, "strike_mm": 960}, later)
+    going, strike = only(board(stand, later), "HANGS")
+    assert (strike.trains, strike.do, strike.because, strike.before_round) == (
+        (Train.STRIKE,),
+        "",
+        "seems stuck",
+        False,
+    )
+    assert isinstance(strike.runs_out, NotYetKnown)
+    assert strike.explained.startswith("the strike seems stuck and runs out at no time; if it went on from now, from ")
+    assert isinstance(going.runs_out, Moment)
+
+
 def test_left_alone_it_proves_its_full_run(stand: Stand) -> None:
     weights(stand, "SOON", 7)
     assert {line.do for line in only(board(stand), "SOON")} == {"let run out"}

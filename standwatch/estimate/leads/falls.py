@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from standwatch.estimate.answers import Lead
+from standwatch.estimate.answers import STRONG, Lead
 from standwatch.estimate.leads.evidence import Evidence
 from standwatch.estimate.running_wrong import Wrong
 from standwatch.estimate.winding import one_weight
@@ -48,6 +48,14 @@ def strike_lacks(evidence: Evidence) -> Lead | None:
         f"{wrong.due_mm:.0f}: hours go unstruck; stay for some, and look at the lifting and the warning"
     )
     return Lead("strike-lacks", wrong.lacks, text)
+
+
+def seem_stuck(evidence: Evidence) -> frozenset[Train]:
+    """The trains that a strong lead calls stuck."""
+    if evidence.history.traits.reference or evidence.history.home_since is not None:
+        return frozenset()
+    leads = {wrong.train: _stuck(evidence, wrong.train) for wrong in evidence.wrong}
+    return frozenset(train for train, lead in leads.items() if lead is not None and lead.odds >= STRONG)
 
 
 def _of(evidence: Evidence, train: Train) -> Wrong | None:

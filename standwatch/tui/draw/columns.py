@@ -174,7 +174,7 @@ def _left(assessment: Assessment, now: datetime, next_round: datetime) -> tuple[
         return ("ran out" if ran_down(assessment.estimates.history, hangs) else "stopped"), strong(ERROR)
     if assessment.estimates.history.traits.reference:
         return words.NOT_APPLICABLE.rjust(5), ASLEEP
-    soonest = assessment.estimates.power.soonest
+    soonest = assessment.estimates.running.soonest
     text = words.left_words(soonest, now, assessment.estimates.history.traits.drive)
     if text == words.UNKNOWN:
         return text.rjust(5), MUTED

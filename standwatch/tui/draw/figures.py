@@ -73,7 +73,7 @@ def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
         text = f"{text} expected"
     numbers = [("error", text, WARNING if manner == "suspect" else PLAIN)]
     hangs = told.going.hangs
-    soonest = told.estimates.power.soonest
+    soonest = told.estimates.running.soonest
     if hangs is not None:
         numbers.append(("left", "ran out" if ran_down(history, hangs) else "stopped", ERROR))
     elif not history.traits.reference:

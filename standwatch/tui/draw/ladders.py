@@ -39,6 +39,8 @@ def ladders(assessment: Assessment, now: datetime, until: datetime, width: int, 
     for side, run in shown:
         name = f"{side} " if len(f"{side} {run.train}") < each else ""
         ladder = _ladder(run, (now, until), history.zone, height - 2, bob)
+        if run.train in assessment.estimates.stuck:
+            ladder = _if_it_went_on(ladder, each)
         columns.append([[(name, MUTED), (run.train.value, strong(PLAIN))], *ladder])
     lines = [rule("WEIGHTS", width, line(("mm fallen, forecast now", MUTED)))]
     for n in range(height - 1):
@@ -102,6 +104,17 @@ def _ladder(
     doubt = f" ±{max(1, round(run.fall_mm.doubt))}"
     lines[here] = [("█", strong(PLAIN)), (f" {run.fall_mm.estimate:.0f}", strong(PLAIN)), (doubt, MUTED)]
     return lines
+
+
+def _if_it_went_on(ladder: list[Cells], width: int) -> list[Cells]:
+    """The ladder of a train that seems stuck: what it says below is if the train went on from now."""
+    marked = [*ladder]
+    marked[0] = [("┬", MUTED), (" seems stuck", strong(WARNING))]
+    free = next((n for n in range(len(marked) - 2, 0, -1) if marked[n][0][0] != "█"), len(marked) - 2)
+    marked[free] = [("│", MUTED), (" if it went on" if width > len("│ if it went on") else " if it goes", MUTED)]
+    end, *parts = marked[-1]
+    marked[-1] = [end, *((text.rstrip("!"), MUTED) for text, _ in parts)]
+    return marked
 
 
 def _midnights(now: datetime, zone: ZoneInfo) -> Sequence[tuple[datetime, str]]:
