@@ -22,7 +22,7 @@ from standwatch.tui.screens.stand import StandScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.table import StandTable
 from tests.bench.import_rows import write_ledger as write_long_ledger
-from tests.tui.screens import SMALL, WIDE, press, running, text_of, type_in
+from tests.tui.screens import SMALL, WIDE, press, running, settle, text_of, type_in
 from tests.tui.shop import NOW, open_shop, write_ledger
 
 Books = Callable[[str], Path]
@@ -292,7 +292,8 @@ async def test_a_ledger_that_comes_in_is_stopped_and_nothing_was_brought_in(
         begun = monotonic()
         while "rows read; Esc stops it" not in text_of(app) and monotonic() - begun < 30:
             await pilot.pause(0.01)
-        await press(pilot, "escape")
+        await pilot.press("escape")
+        await settle(pilot)
         assert "stopped; nothing was brought in" in text_of(app)
         stand = open_shop(empty_book)
         assert stand.roster(NOW) == ()
