@@ -78,14 +78,17 @@ def situation_of(case: Case, calls: Sequence[int] = CALL_DAYS) -> Situation:
 
 
 def _before_next_round(case: Case) -> tuple[TrainRun, ...]:
-    """The trains whose 95 % interval reaches down to before the next round, soonest first."""
+    """The trains whose 95 % interval reaches down to before the next round, soonest first; none that seems stuck."""
     following = case.rounds.next_after(case.now)
     soon = [
         (run.runs_out.low, run)
-        for run in case.estimates.running.trains
+        for run in case.estimates.power.trains
         if isinstance(run.runs_out, Moment) and run.runs_out.low < following
     ]
-    return tuple(run for _, run in sorted(soon, key=lambda pair: pair[0]))
+    if all(run.train is Train.GOING for _, run in soon):  # which is never stuck: nothing is to be worked out
+        return tuple(run for _, run in soon)
+    running = case.estimates.running.trains
+    return tuple(run for _, run in sorted(soon, key=lambda pair: pair[0]) if run in running)
 
 
 def _suspect(case: Case) -> bool:
