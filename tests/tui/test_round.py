@@ -367,6 +367,7 @@ async def test_touched_by_number_and_zero_leaves(size: tuple[int, int], book: Pa
         await hand.keys("t", "s")
         assert hand.screen.turn is not None
         assert hand.screen.turn.stage == "hung"
+        assert hand.screen.bar.mode == "rest", "its dial is asked, and nothing else"
 
 
 async def test_undo_goes_back_key_by_key_and_clock_by_clock(size: tuple[int, int], book: Path) -> None:

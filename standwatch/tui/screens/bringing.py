@@ -90,12 +90,12 @@ class BringingScreen(HandsScreen):
     def _progress(self, rows: int) -> None:
         self.bar.complain(lambda width: wrapped(f"{rows} rows read; Esc stops it, and nothing is brought in", width, 1))
 
-    def on_entry_line_left(self) -> None:
+    def leave_entry(self) -> None:
         """Esc stops a ledger that is coming in; else it leaves."""
         if self._stop_import is not None:
             self._stop_import.set()
         else:
-            super().on_entry_line_left()
+            super().leave_entry()
 
 
 def _imported(report: ImportReport) -> str:

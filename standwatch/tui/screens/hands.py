@@ -151,6 +151,10 @@ class HandsScreen(Screen[None]):
         self.stand_app.show_help("entry")
 
     def on_entry_line_left(self) -> None:
+        """Escape in the line that is typed into."""
+        self.leave_entry()
+
+    def leave_entry(self) -> None:
         """Nothing is kept."""
         self.rest()
 
@@ -206,10 +210,14 @@ class HandsScreen(Screen[None]):
         self._settle("works")
 
     def on_work_picker_picked(self, event: WorkPicker.Picked) -> None:
-        """Ask for the work's amount, which may be left out."""
+        """A work's key."""
         event.stop()
+        self.work_picked(event.known)
+
+    def work_picked(self, known: WorkKey) -> None:
+        """Ask for the work's amount, which may be left out."""
         if self.chosen is not None:
-            self._ask_work(event.known, self.chosen)
+            self._ask_work(known, self.chosen)
 
     def _ask_work(self, known: WorkKey, told: Assessment) -> None:
         clock = told.estimates.history.clock

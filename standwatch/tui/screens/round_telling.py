@@ -16,7 +16,7 @@ from standwatch.service.views import Receipt
 from standwatch.tui.draw.round_end import LINES_AT_ONCE
 from standwatch.tui.screens.round_keeping import Past, RoundKeeping, as_now, corrected
 from standwatch.tui.turn import Fact, Stage, Turn, ran_out
-from standwatch.tui.widgets.bar import WorkPicker
+from standwatch.tui.works import WorkKey
 
 _READ_ONCE_MORE = frozenset({Work.NUT, Work.BEAT_SET})
 BLIND_STAGES: frozenset[Stage] = frozenset({"hand", "figure"})
@@ -191,14 +191,13 @@ class RoundTelling(RoundKeeping):
         self.pages.mark(tag, "stands")
         self.again()
 
-    def on_work_picker_picked(self, event: WorkPicker.Picked) -> None:
+    def work_picked(self, known: WorkKey) -> None:
         """A work; what is found stopped has a key of its own here, with its dial and weights."""
-        if event.known.work is Work.STOPPED:
-            event.stop()
+        if known.work is Work.STOPPED:
             self.rest()
             self.action_stopped()
         else:
-            super().on_work_picker_picked(event)
+            super().work_picked(known)
 
     def action_touched(self) -> None:
         """Offer the works, by number too."""

@@ -114,10 +114,10 @@ class StopAsking(HandsScreen):
         elif event.value and self._asked[self._at].complete(event.value):
             self._answered(event.value, rest)
 
-    def on_entry_line_left(self) -> None:
+    def leave_entry(self) -> None:
         """What is told is kept; nothing more is asked."""
         self._at = None
-        super().on_entry_line_left()
+        super().leave_entry()
         self._again()
 
     def _answered(self, text: str, rest: str = "") -> None:
