@@ -29,7 +29,7 @@ UNTOLD_A_DAY = 0.02
 ALL_WOUND = 0.9
 """How often such a wind is of every train."""
 ONE_WOUND_A_DAY = 0.001
-SURE_AT_ONCE = 0.85
+SURE_AT_ONCE = 0.75
 """From these odds on a train is called stuck on one visit: one of several weights is easily wound alone."""
 SAME_VISIT = timedelta(hours=1)
 NEWS = timedelta(days=10)
