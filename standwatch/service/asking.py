@@ -175,7 +175,7 @@ _SIDES: tuple[tuple[str, What], ...] = (("left", "overswing-left"), ("right", "o
 
 HUNG_DIAL = Wanted("dial", "dial", "the dial as it hangs, hour and minute", "", "", 0, True)
 """The dial of a clock that stands still: 3:47 in figures is 347."""
-WHICH = Wanted("which", "stopped, ran out", "1 stopped   2 ran out", "", "", 2, True)
+WHICH = Wanted("which", "how it ended", "1 stopped   2 ran out", "", "", 2, True)
 WHEN = Wanted("when", "restarted", "when it was set going, hour and minute", "", "", 0, False)
 """When somebody set it going: figures of civil time, 750 is 7:50; nothing: nobody knows."""
 

@@ -82,6 +82,10 @@ def _taught(estimates: Estimates) -> int:
 
 def _what_next(case: Case) -> str:
     """What to do with the clock now: read it once more, let it settle, wait for readings, or turn."""
+    hangs = case.going.hangs
+    if hangs is not None:
+        first = "set it going" if hangs.explained or hangs.in_time else "explain its stop"
+        return f"It stands still: {first} first; its nut is judged once it goes."
     history = case.history
     opened = [step for step in history.breaks if step.opens_rate]
     parts = []
@@ -96,7 +100,7 @@ def _what_next(case: Case) -> str:
     if settled is not None and settled > case.now:
         parts.append(f"it settles until the round of {time_words(case, settled)}")
     lacking = LEAST_READINGS - case.estimates.time.readings_since_rate_opened
-    if lacking > 0 and not history.traits.reference and case.going.hangs is None:
+    if lacking > 0 and not history.traits.reference:
         at = reading_from(case, settled or case.now)
         for _ in range(lacking - 1):
             at = case.rounds.next_after(at)

@@ -216,8 +216,14 @@ def _why(
     if run.runs_out.low < rated - timedelta(hours=1):
         short = f"{case.traits.duration_h:g} h are up only {time_words(case, rated)}, and it may be down before"
         return f"may not reach {case.traits.duration_h:g} h", f"{short}: its run-out would prove nothing; wind it"
-    seen = "nobody would see that it got so far: its dial tells the going train's run, and that of the others only "
-    return "nobody would see it", f"{seen}where weights are read and that one is left alone too; wind it"
+    seen = "nobody would see that it got so far: "
+    seen += (
+        "its dial tells the going train's run, and that of the others only where weights are read and that one is "
+        "left alone too"
+        if case.traits.weights
+        else "the run of a spring is proved only by somebody who sees it still going"
+    )
+    return "nobody would see it", f"{seen}; wind it"
 
 
 def _hanging(told: Assessment, runs: Sequence[TrainRun]) -> TrainLine:
@@ -232,7 +238,7 @@ def _hanging(told: Assessment, runs: Sequence[TrainRun]) -> TrainLine:
     early = ended_words(told.estimates.history, hangs) if hangs.ran_out else ""
     because = f"ran {hours}: no fault" if hangs.in_time else early
     if not known:
-        because = "read dial, weights"
+        because = "read dial, weights" if told.estimates.history.traits.weights else "read the dial"
     return _line(
         told,
         runs,

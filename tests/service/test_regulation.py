@@ -53,6 +53,15 @@ def test_after_a_turn_it_is_read_once_more_and_left_to_settle(stand: Stand) -> N
     assert again.what_next.startswith("It settles until the round of ")
 
 
+def test_a_clock_that_stands_is_set_going_before_its_nut_is_judged(stand: Stand) -> None:
+    add(stand, "T1")
+    read(stand, 10, 0, 24)
+    stop = stand.check_in({"tag": "T1", "at": NOW, "dial": "3:47", "work": "stopped"}, NOW)
+    assert shown(stand).what_next == "It stands still: explain its stop first; its nut is judged once it goes."
+    stand.correct(stop.id, {"explained": "yes"}, NOW)
+    assert shown(stand).what_next == "It stands still: set it going first; its nut is judged once it goes."
+
+
 def test_too_few_readings_say_when_there_will_be_enough(stand: Stand) -> None:
     add(stand, "T1")
     read(stand, 2, 0, 24)

@@ -116,6 +116,7 @@ def test_what_hangs_stands_above_all_and_asks_for_its_cause_first(stand: Stand) 
     stop = stand.check_in({"tag": "HUNG", "at": FRIDAY, "dial": "3:47", "work": "stopped"}, FRIDAY)
     hung = board(stand).lines[0]
     assert (hung.tag, hung.do, hung.ran_out, hung.may_restart) == ("HUNG", "explain first", False, False)
+    assert hung.because == "read the dial", "a spring has no weights to read"
     stand.correct(stop.id, {"explained": "yes"}, FRIDAY)
     hung = board(stand).lines[0]
     assert (hung.do, hung.may_restart) == ("restart", True)

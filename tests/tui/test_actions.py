@@ -403,6 +403,7 @@ async def test_by_place_and_back(size: tuple[int, int], books: Books) -> None:
         slots = ["A1 2398", "A2 2405", "B1 2409"]
         assert [placed.index(slot) for slot in slots] == sorted(placed.index(slot) for slot in slots)
         assert ("  rail A  " in placed) == (size == WIDE)
+        assert placed.startswith(" BY PLACE ")
         await press(pilot, "p")
         assert text_of(app) == first
 

@@ -188,6 +188,7 @@ async def test_a_whole_rail_is_pressed_and_its_figures_follow(size: tuple[int, i
         await hand.cross("8:21:02")
         await hand.keys("enter")
         assert hand.tag == "3003"
+        assert "pressed: 3001, 3002; their figures are asked at the rail's end" in text_of(hand.app)
         await hand.cross("8:21:55")
         assert hand.facts("3001") == hand.facts("3002") == []
         await hand.keys("enter")

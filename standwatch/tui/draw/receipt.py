@@ -68,7 +68,7 @@ def _rate(after: Assessment) -> str:
     limit = after.estimates.history.traits.mean_rate_limit
     rate = words.rate_text(after.estimates.time.rate)
     known = isinstance(after.estimates.time.rate, Quantity)
-    return f"{rate} a day, limit {limit:g}" if known and limit else rate
+    return f"{rate} s a day, limit {limit:g}" if known and limit else rate
 
 
 def _follows(receipt: Receipt, width: int) -> Lines:

@@ -31,11 +31,13 @@ def end_page(shown: RoundShown, endings: Sequence[Ending], first: int, size: Siz
     """The round is over. Nine lines from the `first` on, with the keys 1 to 9."""
     width, roomy = size.width, size.height >= ROOMY
     following = words.round_words(next_round, shown.now, shown.zone)
-    done = sum(spot.state in {"read", "suspect"} for spot in shown.round.spots)
+    states = [spot.state for spot in shown.round.spots]
+    read, stand = sum(state in {"read", "suspect"} for state in states), states.count("stands")
+    still = f", {stand} {'stands' if stand == 1 else 'stand'} still" if stand else ""
     top = [*([Content("")] if roomy else []), progress(shown, width), Content("")]
     top += [
-        line((" THE ROUND IS DONE ", block(HERE)), (f"   {done} of {len(shown.round.spots)} read, ", PLAIN),
-             (f"the next round {following}", PLAIN)),
+        line((" THE ROUND IS DONE ", block(HERE)), (f"   {read} of {len(states)} read{still}", PLAIN),
+             (f"   next round {following}", MUTED)),
         Content(""),
     ]  # fmt: skip
     shown_now = endings[first : first + LINES_AT_ONCE]
@@ -54,7 +56,9 @@ def end_page(shown: RoundShown, endings: Sequence[Ending], first: int, size: Siz
         does = " shows them" if left else " begins again"
         middle.append(line((said, MUTED), ("   n -", strong(HERE)), (does, MUTED)))
     if not endings:
-        middle.append(line(("   nothing is left to do", MUTED)))
+        middle.append(
+            line(("   nothing is left to do" if states else "   no clock is on the stand: a adds one there", MUTED))
+        )
     ask = line(chip("Enter"), ("   back to the stand", strong(PLAIN)))
     below = [line((f" {fit(shown.note, width - 2).rstrip()}", WARNING if shown.note else MUTED))] if shown.note else []
     return page(top, middle, question(ask, width), below, size.height)

@@ -162,7 +162,7 @@ def _rate(turn: Turn) -> Lines:
     if not isinstance(rate, Quantity):
         return [line(("rate not yet known", MUTED))]
     limit = after.estimates.history.traits.mean_rate_limit
-    return [line((words.rate_text(rate), PLAIN)), line((f"a day, limit {limit:g}" if limit else "a day", MUTED))]
+    return [line((words.rate_text(rate), PLAIN)), line((f"s a day, limit {limit:g}" if limit else "s a day", MUTED))]
 
 
 def _rate_words(turn: Turn) -> str:

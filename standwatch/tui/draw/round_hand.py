@@ -133,9 +133,18 @@ def _further(asked: Sequence[Wanted]) -> list[tuple[str, str, str]]:
     return told
 
 
+def _pressed(pending: Sequence[str]) -> str:
+    """Whose hands were pressed and whose figures are still to come; empty where none are."""
+    if not pending:
+        return ""
+    one = len(pending) == 1
+    return f"pressed: {', '.join(pending)}; {'its figure is' if one else 'their figures are'} asked at the rail's end"
+
+
 def _below(shown: RoundShown, turn: Turn, width: int, *, roomy: bool) -> Lines:
-    last = shown.note or shown.caution or _BLIND
-    style = WARNING if shown.note or shown.caution else MUTED
+    pressed = _pressed(shown.pending)
+    last = shown.note or pressed or shown.caution or _BLIND
+    style = WARNING if shown.note or (shown.caution and not pressed) else PLAIN if pressed else MUTED
     said = line((f" {fit(last, width - 2).rstrip()}", style))
     if not roomy:
         return [said]

@@ -6,6 +6,7 @@ from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.model.words import ReadBy
+from standwatch.service.crossing import Crossing
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import (
     HERE,
@@ -35,6 +36,9 @@ from standwatch.tui.draw.round import (
 from standwatch.tui.draw.round_asked import then_line
 from standwatch.tui.turn import Turn
 
+_APART = 21
+"""From so many rows on the two lines of a question stand apart; closer they run into each other."""
+
 
 def figure_page(shown: RoundShown, turn: Turn, size: Size) -> Lines:
     """The press is stamped: which figure? Still blind."""
@@ -54,7 +58,7 @@ def figure_page(shown: RoundShown, turn: Turn, size: Size) -> Lines:
         titles = ("LAST FIGURE OF", "THE HOUR STRUCK")
     rows: Lines = [Content("")] if roomy else []
     for n, title in enumerate(titles):
-        rows += [Content("")] if n and roomy else []
+        rows += [Content("")] if n and size.height >= _APART else []
         glyphs = small(title)
         for m, row in enumerate(glyphs):
             parts: list[Part] = [(row, strong(PLAIN))]
@@ -73,6 +77,14 @@ def _dial_typed(typed: str) -> str:
     return f" {typed[:-2]}:{typed[-2:]}"
 
 
+def _told_so_far(crossing: Crossing) -> str:
+    """The dial or the figure that was told before the mark."""
+    if crossing.dial is None:
+        return f"figure {crossing.figure}"
+    hours, minutes = divmod(crossing.dial // 60, 60)
+    return f"{hours or 12}:{minutes:02d}"
+
+
 def _stamped(shown: RoundShown, turn: Turn, width: int, *, roomy: bool) -> Lines:
     crossing = turn.crossing
     if crossing is None:
@@ -82,7 +94,10 @@ def _stamped(shown: RoundShown, turn: Turn, width: int, *, roomy: bool) -> Lines
         (" press    ", MUTED), (stamp(crossing.at, shown), strong(PLAIN)), (f"  by the reference{doubt}", MUTED)
     )
     later = f"   {len(shown.pending)} more to come" if shown.pending else ""
-    said = line((f" what is expected is shown when the figure is in{later}", MUTED))
+    wanted = "figure is in"
+    if crossing.wants == "mark":
+        wanted = f"mark is in; {_told_so_far(crossing)} is taken"
+    said = line((f" what is expected is shown when the {wanted}{later}", MUTED))
     told = line((f" {fit(shown.note, width - 2).rstrip()}", WARNING)) if shown.note else said
     if not roomy:
         return [press, told, then_line(turn, width)]

@@ -55,11 +55,18 @@ def head(
     shop: Shop,
     *,
     reference: ReferenceTime | None = None,
+    by_place: bool = False,
 ) -> Content:
-    """The top line: the screen, the reference's time and how well it is kept, what was read today, the next round."""
+    """The top line: the screen, the reference's time and how well it is kept, what was read today, the next round.
+
+    `by_place`: the clocks stand rail by rail, which only this line tells where there is no room for headings.
+    """
     zone = shop.zone if view is None else view.shop.zone
     local = now.astimezone(zone)
-    parts = [line((" STAND  ", strong(PLAIN))), Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}")]
+    parts = [
+        line((" BY PLACE  " if by_place else " STAND  ", strong(PLAIN))),
+        Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}"),
+    ]
     next_round = shop.rounds.next_after(now) if view is None else view.next_round
     if view is not None and view.unread:
         read = len(view.assessments) - len(view.unread)

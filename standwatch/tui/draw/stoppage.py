@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from rich.cells import cell_len
 from textual.content import Content
 from textual.geometry import Size
 
@@ -168,10 +169,26 @@ def _bed(page: Page, question: Question, width: int, *, tall: bool) -> Lines:
     lines = [line((f" {question.name.upper()}? ", block(HERE)), (f"  {question.ask}", PLAIN))]
     if question.kind == "tick":
         lines = [line((" WHERE WAS IT CAUGHT? ", block(HERE)), ("  a figure, or words", MUTED))]
-        lines += wrapped(question.ask, width, 3)
-        return lines
+        return [*lines, *_choices(question.ask, width, tall=tall)]
     colour = HERE if typed else ASLEEP
     return [*lines, *(line((row, strong(colour))) for row in figures)]
+
+
+def _choices(ask: str, width: int, *, tall: bool) -> Lines:
+    """The ready answers with their figures: a line each where there is room, else as many to a line as stay whole."""
+    rows: list[list[str]] = []
+    for choice in ask.split("   "):
+        if tall or not rows or cell_len("   ".join([*rows[-1], choice])) > width:
+            rows.append([])
+        rows[-1].append(choice)
+    lines = []
+    for row in rows:
+        parts: list[Part] = []
+        for choice in row:
+            figure, _, said = choice.partition(" ")
+            parts += [(f"{figure} ", strong(HERE)), (f"{said}   ", PLAIN)]
+        lines.append(line(*parts))
+    return lines
 
 
 def _checklist(page: Page, width: int) -> Lines:
@@ -237,7 +254,9 @@ def _stop_line(page: Page, stop: StopShown, width: int, *, chosen: bool) -> Cont
     when = "" if not stop.candidates else words.time_words(nearest_minute(stop.candidates[0][0]), page.zone)
     sure = "" if not stop.candidates or stop.candidates[0][1] > 0.9 else "?"
     known = "in time" if stop.in_time else "explained" if stop.explained else "not explained"
-    told = "; ".join(part for part in (known, stop.said) if part)
+    room = max(width - 47, 8)
+    said = f"{known}; {stop.said}"
+    told = said if stop.said and cell_len(said) <= room else known
     who = "" if stop.train.value == "going" else f"{stop.train} "
     row = line(
         ("›" if chosen else " ", strong(HERE)),
@@ -246,7 +265,7 @@ def _stop_line(page: Page, stop: StopShown, width: int, *, chosen: bool) -> Cont
         (f"{fit(who + what, 15)}", strong(PLAIN)),
         (fit(stop.dial or "", 6), PLAIN),
         (fit(f"{when}{sure}", 16), MUTED),
-        (fit(told, max(width - 47, 8)), PLAIN),
+        (fit(told, room), PLAIN),
     )
     return row.stylize_before(_TINT) if chosen else row
 

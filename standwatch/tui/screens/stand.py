@@ -52,11 +52,7 @@ class StandScreen(FindingScreen, BringingScreen):
 
     def compose(self) -> ComposeResult:
         """Head, counts, table and panel, legend, bar, bottom line."""
-        app = self.stand_app
-        yield Sheet(
-            lambda size: draw.head(app.view, app.now(), size.width, app.banner, app.shop, reference=app.reference),
-            id="head",
-        )
+        yield Sheet(self._draw_head, id="head")
         yield Sheet(self._draw_common, id="common")
         with Horizontal(id="body"):
             with Vertical(id="left"):
@@ -108,6 +104,13 @@ class StandScreen(FindingScreen, BringingScreen):
         self._draw_chart()
         self.refresh_bindings()
 
+    def _draw_head(self, size: Size) -> Content:
+        app = self.stand_app
+        by_place = self._by_place
+        return draw.head(
+            app.view, app.now(), size.width, app.banner, app.shop, reference=app.reference, by_place=by_place
+        )
+
     def _rows(self, view: StandView) -> list[Row]:
         """A line a clock: who first, or rail by rail."""
         if not self._by_place:
@@ -121,6 +124,7 @@ class StandScreen(FindingScreen, BringingScreen):
         self._by_place = not self._by_place
         if self.view is not None:
             self.table.show(self._rows(self.view))
+        self.query_one("#head", Sheet).refresh()
         self._arrange()
 
     def on_resize(self) -> None:
