@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from standwatch.cli.house import House
 
 if TYPE_CHECKING:
-    from standwatch.service.settings import OwnSettings, Settings
+    from standwatch.service.personal.settings import OwnSettings, Settings
     from standwatch.service.stand import Stand
 
 DEMO_ZONE = "Europe/London"
@@ -55,7 +55,7 @@ def settings_file() -> Path:
 
 def own_settings() -> Settings:
     """The person's settings as they are now; what can't be is named in them."""
-    from standwatch.service.settings_file import read_settings  # noqa: PLC0415
+    from standwatch.service.personal.file import read_settings  # noqa: PLC0415
 
     return read_settings(settings_file())
 

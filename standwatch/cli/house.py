@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from standwatch.service.settings import Settings
+    from standwatch.service.personal.settings import Settings
     from standwatch.service.stand import Stand
 
 

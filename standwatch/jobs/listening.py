@@ -8,9 +8,9 @@ from functools import partial
 
 from standwatch.horology.rounds import Rounds
 from standwatch.jobs.calendar import Calendar, Tell
-from standwatch.service.listening import Listening, open_at
+from standwatch.service.hearing.quarter import Listening, open_at
+from standwatch.service.hearing.voices import QUARTER, REACH, mark_of
 from standwatch.service.reminders import NOTICE, listen_words, slept_words, to_come
-from standwatch.service.voices import QUARTER, REACH, mark_of
 
 Hear = Callable[[datetime], Awaitable[Listening | None]]
 

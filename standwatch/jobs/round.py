@@ -8,7 +8,7 @@ from functools import partial
 
 from standwatch.horology.rounds import Rounds
 from standwatch.jobs.calendar import Calendar, Tell
-from standwatch.service.listening import open_at
+from standwatch.service.hearing.quarter import open_at
 from standwatch.service.reminders import round_words
 
 

@@ -8,9 +8,9 @@ from functools import partial
 
 from standwatch.horology.rounds import Rounds
 from standwatch.jobs.calendar import Calendar, Tell
-from standwatch.service.listening import open_at
+from standwatch.service.hearing.quarter import open_at
+from standwatch.service.hearing.voices import REACH, mark_of
 from standwatch.service.reminders import CLOSING, RunsOut, closes_at, closing_words, soon_words
-from standwatch.service.voices import REACH, mark_of
 
 _SOON = timedelta(hours=1)
 

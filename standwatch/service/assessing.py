@@ -32,7 +32,7 @@ from standwatch.service.views import Setting, StandView
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.at_home import AtHome
     from standwatch.estimate.engine import Memory
-    from standwatch.service.settings import OwnSettings
+    from standwatch.service.personal.settings import OwnSettings
 
 
 @dataclass(frozen=True, slots=True)

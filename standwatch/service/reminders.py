@@ -10,10 +10,10 @@ from standwatch.horology.rounds import Rounds
 from standwatch.judge.evidence import WORKING_DAY, listed
 from standwatch.model.answers import Moment
 from standwatch.model.units import clock_words
-from standwatch.service.listening import Listening, Row, open_at
+from standwatch.service.bench.winding import WIND, winding_of
+from standwatch.service.hearing.quarter import Listening, Row, open_at
+from standwatch.service.hearing.voices import QUARTER, REACH, mark_of
 from standwatch.service.views import StandView
-from standwatch.service.voices import QUARTER, REACH, mark_of
-from standwatch.service.winding import WIND, winding_of
 
 NOTICE = timedelta(minutes=2)
 """So long before the first voice one is told to listen."""

@@ -35,8 +35,8 @@ if TYPE_CHECKING:
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
     from standwatch.service.gone_home import Gone
+    from standwatch.service.personal.settings import OwnSettings
     from standwatch.service.reference import ReferenceTime
-    from standwatch.service.settings import OwnSettings
 
 
 class Stand:
@@ -218,7 +218,7 @@ class Stand:
 
     def past_turns(self, tag: str, now: datetime) -> tuple[PastTurn, ...]:
         """Every turn of the nut since the clock was last opened: the rate predicted then, and what it became."""
-        from standwatch.service.regulating import past_turns  # noqa: PLC0415  # the same
+        from standwatch.service.bench.regulating import past_turns  # noqa: PLC0415  # the same
 
         return past_turns(self._assessor, self._assessor.clock(tag).body.tag, now)
 

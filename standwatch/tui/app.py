@@ -221,7 +221,7 @@ class StandwatchApp(PersonalApp):
 
     def open_round(self) -> None:
         """Go round the clocks, from where it was left; what to mind is said the first time in a day."""
-        from standwatch.tui.screens.round import RoundScreen  # noqa: PLC0415  # the same
+        from standwatch.tui.screens.round.screen import RoundScreen  # noqa: PLC0415  # the same
         from standwatch.tui.turn import RoundMemory  # noqa: PLC0415  # the same
 
         today = self.now().astimezone(self.shop.zone).date()

@@ -11,10 +11,10 @@ from textual.reactive import reactive
 from textual.worker import Worker
 
 from standwatch.judge.assessment import Assessment
+from standwatch.service.personal.settings import Settings
+from standwatch.service.personal.toml_lines import Wrong
 from standwatch.service.reference import ReferenceTime
-from standwatch.service.settings import Settings
 from standwatch.service.shop import Shop
-from standwatch.service.toml_lines import Wrong
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place
 from standwatch.tui.backroom import Backroom

@@ -12,7 +12,7 @@ from standwatch.jobs.listening import ListeningJob
 from standwatch.jobs.nightly import Nightly
 from standwatch.jobs.round import RoundJob
 from standwatch.jobs.winding import WindingJob
-from standwatch.service.listening import Listening, listening_at
+from standwatch.service.hearing.quarter import Listening, listening_at
 from standwatch.service.reminders import RunsOut, running_out
 from standwatch.tui.desk import Desk
 

@@ -11,8 +11,8 @@ from textual.binding import Binding, BindingsMap, InvalidBinding
 from textual.keys import REPLACED_KEYS, key_to_character
 from textual.keys import Keys as Known
 
-from standwatch.service.settings import Settings
-from standwatch.service.toml_lines import Wrong
+from standwatch.service.personal.settings import Settings
+from standwatch.service.personal.toml_lines import Wrong
 from standwatch.tui.actions import ACTIONS, Action, Place, at
 from standwatch.tui.works import WORKS
 

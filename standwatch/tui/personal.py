@@ -14,9 +14,9 @@ from textual.app import App
 from textual.theme import Theme
 
 from standwatch.model.errors import StandwatchError
+from standwatch.service.personal.settings import Settings
+from standwatch.service.personal.toml_lines import Wrong
 from standwatch.service.reference import ReferenceTime
-from standwatch.service.settings import Settings
-from standwatch.service.toml_lines import Wrong
 from standwatch.tui.behind import behind
 from standwatch.tui.desk import Desk
 from standwatch.tui.keys import keys_of
@@ -107,7 +107,7 @@ class PersonalApp(Desk):
             behind(self, partial(self._write_theme, self.settings_file, theme.name), group="theme")
 
     async def _write_theme(self, file: Path, name: str) -> None:
-        from standwatch.service.settings_file import keep_theme  # noqa: PLC0415  # wanted once in a while
+        from standwatch.service.personal.file import keep_theme  # noqa: PLC0415  # wanted once in a while
 
         try:
             await asyncio.to_thread(keep_theme, file, name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.color import Color
 from textual.theme import Theme
 
-from standwatch.service.settings import Palette
+from standwatch.service.personal.settings import Palette
 
 DARK = Theme(
     name="standwatch-dark",

@@ -10,12 +10,12 @@ from datetime import date, datetime
 from typing import Literal
 
 from standwatch.judge.assessment import Assessment
-from standwatch.service import crossing as crossings
-from standwatch.service.asking import HUNG_DIAL, WHEN, WHICH, Wanted, weights_hung
-from standwatch.service.crossing import Crossing, Reading
 from standwatch.service.readings import fallen_mm
-from standwatch.service.round import Reckoned, State, hung_row, ran_out_likely
-from standwatch.service.surprise import Surprise
+from standwatch.service.round import crossing as crossings
+from standwatch.service.round.asking import HUNG_DIAL, WHEN, WHICH, Wanted, weights_hung
+from standwatch.service.round.crossing import Crossing, Reading
+from standwatch.service.round.plan import Reckoned, State, hung_row, ran_out_likely
+from standwatch.service.round.surprise import Surprise
 from standwatch.service.views import Receipt
 
 Stage = Literal["hand", "figure", "found", "surprise", "when", "hung"]

@@ -17,7 +17,7 @@ from pathlib import Path
 from statistics import median, quantiles
 
 from standwatch.bootstrap import open_stand
-from standwatch.service.asking import Wanted, swing_wanted, weights_wanted
+from standwatch.service.round.asking import Wanted, swing_wanted, weights_wanted
 from tests.bench.terminal import Terminal
 
 GOAL_MS = 30.0

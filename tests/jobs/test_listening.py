@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from standwatch.jobs.listening import ListeningJob
-from standwatch.service.listening import Listening, listening_at
+from standwatch.service.hearing.quarter import Listening, listening_at
 from standwatch.service.stand import Stand
 from tests.jobs.conftest import MakeStand
 from tests.jobs.passing import Said, passing, utc_now

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from standwatch.service.settings import Settings, settings_of
+from standwatch.service.personal.settings import Settings, settings_of
 from standwatch.service.stand import Stand
 from standwatch.store import open_book
 

@@ -19,8 +19,8 @@ from standwatch.model.facts import CheckIn, Clock
 from standwatch.model.records import Record, build
 from standwatch.model.units import DIAL_S, dial_seconds, wrap_dial
 from standwatch.model.words import ReadBy
-from standwatch.service import crossing as cr
-from standwatch.service.crossing import Crossing, Reading, crossed, dial_complete, dial_of_digits, read, way_of
+from standwatch.service.round import crossing as cr
+from standwatch.service.round.crossing import Crossing, Reading, crossed, dial_complete, dial_of_digits, read, way_of
 from tests.stories import ZONE, at, daily, story
 
 NOON = datetime(2026, 11, 20, 12, 0, tzinfo=UTC)

@@ -9,7 +9,7 @@ import pytest
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue
-from standwatch.service.first_hour import SheetLine, answer, missing_of, sheet_of, uneven
+from standwatch.service.bench.first_hour import SheetLine, answer, missing_of, sheet_of, uneven
 from standwatch.service.stand import Stand
 from tests.shop import NOW
 

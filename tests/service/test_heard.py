@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from standwatch.judge.mis_setting import mis_set
-from standwatch.service.heard import Cell, Tries, heard_of, tries_of, tunes_of
+from standwatch.service.hearing.heard import Cell, Tries, heard_of, tries_of, tunes_of
 from tests.judge.judged import case
 from tests.stories import at, daily
 

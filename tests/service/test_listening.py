@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.striking import hours_to_hear
-from standwatch.service.listening import Listening, Row, coming_up, coming_words, listening_at, open_at
-from standwatch.service.picking import APART
-from standwatch.service.voices import mark_of, mark_words
+from standwatch.service.hearing.picking import APART
+from standwatch.service.hearing.quarter import Listening, Row, coming_up, coming_words, listening_at, open_at
+from standwatch.service.hearing.voices import mark_of, mark_words
 from tests.judge.judged import assessed, rounds
 from tests.stories import ZONE, at, daily
 

@@ -9,8 +9,8 @@ from itertools import combinations, pairwise
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from standwatch.service.picking import APART, MOST, SURE_S, apart, neighbours, pick, stagger_of
-from standwatch.service.voices import Voice
+from standwatch.service.hearing.picking import APART, MOST, SURE_S, apart, neighbours, pick, stagger_of
+from standwatch.service.hearing.voices import Voice
 
 NINE = datetime(2026, 11, 20, 9, tzinfo=UTC)
 

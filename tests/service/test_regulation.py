@@ -9,7 +9,15 @@ import pytest
 from standwatch.judge.regulation import Advice
 from standwatch.judge.turns import PastTurn
 from standwatch.model.answers import NotYetKnown, Quantity
-from standwatch.service.regulating import Regulation, Turned, agreement, eighths, read_turns, regulation_of, told_turns
+from standwatch.service.bench.regulating import (
+    Regulation,
+    Turned,
+    agreement,
+    eighths,
+    read_turns,
+    regulation_of,
+    told_turns,
+)
 from standwatch.service.stand import Stand
 from tests.service.test_regulating import TURN, nut, read
 from tests.service.test_stand import MINUTE, add

@@ -12,10 +12,10 @@ from standwatch.model.errors import BadValue
 from standwatch.model.facts import Clock
 from standwatch.model.records import build
 from standwatch.model.words import Train
-from standwatch.service.asking import Wanted, cells_for, read_words, swing_wanted, weights_hung, weights_wanted
 from standwatch.service.readings import fallen_mm, scale_reads
-from standwatch.service.round import Round, ran_out_likely, round_of, wanted_of
-from standwatch.service.round_end import ending_of
+from standwatch.service.round.asking import Wanted, cells_for, read_words, swing_wanted, weights_hung, weights_wanted
+from standwatch.service.round.ending import ending_of
+from standwatch.service.round.plan import Round, ran_out_likely, round_of, wanted_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
 

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from standwatch.model.errors import BadValue
 from standwatch.model.words import KindName
-from standwatch.service.settings import WORDS_OF, Settings, settings_of
-from standwatch.service.settings_file import keep_theme, read_settings
-from standwatch.service.toml_lines import read_lines
+from standwatch.service.personal.file import keep_theme, read_settings
+from standwatch.service.personal.settings import WORDS_OF, Settings, settings_of
+from standwatch.service.personal.toml_lines import read_lines
 
 FULL = """\
 # what I like

@@ -10,8 +10,7 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import CheckIn
 from standwatch.model.words import Work
-from standwatch.service.stand import Stand
-from standwatch.service.stoppage import (
+from standwatch.service.bench.stoppage import (
     TICKS,
     answer,
     first_wanting,
@@ -25,6 +24,7 @@ from standwatch.service.stoppage import (
     what_would_tell,
     with_reason,
 )
+from standwatch.service.stand import Stand
 from tests.shop import NOW, morning
 
 

@@ -10,10 +10,9 @@ import pytest
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.words import Requirement, Standing, Work
-from standwatch.service import crossing as cr
-from standwatch.service.crossing import Reading, crossed, read
-from standwatch.service.stand import Stand
-from standwatch.service.surprise import (
+from standwatch.service.round import crossing as cr
+from standwatch.service.round.crossing import Reading, crossed, read
+from standwatch.service.round.surprise import (
     SLIPPED,
     Code,
     Ready,
@@ -24,6 +23,7 @@ from standwatch.service.surprise import (
     steps_of,
     whole_minutes,
 )
+from standwatch.service.stand import Stand
 
 FRIDAY = datetime(2026, 11, 20, 8, 20, tzinfo=UTC)
 DAY, MINUTE, SECOND = timedelta(days=1), timedelta(minutes=1), timedelta(seconds=1)

@@ -9,8 +9,8 @@ import pytest
 
 from standwatch.model.answers import Moment, NotYetKnown
 from standwatch.model.words import Train
+from standwatch.service.bench.winding import TrainLine, WindingBoard, winding_of, winds_told
 from standwatch.service.stand import Stand
-from standwatch.service.winding import TrainLine, WindingBoard, winding_of, winds_told
 
 ZONE = ZoneInfo("Europe/London")
 FRIDAY = datetime(2026, 11, 20, 9, 0, tzinfo=ZONE).astimezone(UTC)

@@ -17,7 +17,7 @@ from standwatch.model.words import ReadBy, Work
 from standwatch.tui.app import StandwatchApp
 from standwatch.tui.screens.clock import ClockScreen
 from standwatch.tui.screens.help import HelpScreen
-from standwatch.tui.screens.round import RoundScreen
+from standwatch.tui.screens.round.screen import RoundScreen
 from standwatch.tui.screens.stand import StandScreen
 from tests.tui.round_shop import make_round
 from tests.tui.screens import SMALL, WIDE, press, running, settle, text_of, type_in

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
+from standwatch.service.personal.file import read_settings
+from standwatch.service.personal.settings import settings_of
 from standwatch.service.reference import ReferenceTime, by_kernel
-from standwatch.service.settings import settings_of
-from standwatch.service.settings_file import read_settings
 from standwatch.tui.actions import ACTIONS, at
 from standwatch.tui.app import StandwatchApp
 from standwatch.tui.keys import Keys, key_words, keys_of

@@ -8,7 +8,7 @@ from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
-from standwatch.service.first_hour import SheetLine, missing_of, uneven
+from standwatch.service.bench.first_hour import SheetLine, missing_of, uneven
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import (
     ERROR,

@@ -16,7 +16,7 @@ from standwatch.judge.regulation import Advice
 from standwatch.judge.turns import PastTurn
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import MINUS
-from standwatch.service.regulating import FINISH, Regulation, agreement, eighths, told_turns
+from standwatch.service.bench.regulating import FINISH, Regulation, agreement, eighths, told_turns
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.paint import (

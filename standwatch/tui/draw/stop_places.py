@@ -9,7 +9,7 @@ from textual.content import Content
 
 from standwatch.estimate.clusters import Cluster, Measure
 from standwatch.model.units import DIAL_S
-from standwatch.service.stoppage import Gathering, Where
+from standwatch.service.bench.stoppage import Gathering, Where
 from standwatch.tui.draw.paint import ERROR, MUTED, PLAIN, WARNING, Lines, Part, line, rule, strong, wrapped
 
 CHOSEN = "◉"

@@ -12,7 +12,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.stopping import nearest_minute, odds_words
-from standwatch.service.stoppage import Gathering, Question, StopShown, what_would_tell
+from standwatch.service.bench.stoppage import Gathering, Question, StopShown, what_would_tell
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.paint import (

@@ -14,7 +14,7 @@ from textual.geometry import Size
 
 from standwatch.model.answers import Moment
 from standwatch.model.words import Drive
-from standwatch.service.winding import CAUTIONS, EXPLAIN, WIND_RESTART, Key, TrainLine, WindingBoard
+from standwatch.service.bench.winding import CAUTIONS, EXPLAIN, WIND_RESTART, Key, TrainLine, WindingBoard
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, Part, fit, line, spread, stack, strong

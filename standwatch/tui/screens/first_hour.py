@@ -12,7 +12,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue, StandwatchError
-from standwatch.service.first_hour import RIGHT, Kept, SheetLine, answer, sheet_of
+from standwatch.service.bench.first_hour import RIGHT, Kept, SheetLine, answer, sheet_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings

@@ -12,8 +12,8 @@ from standwatch.judge.sounding import staging_words
 from standwatch.model.errors import StandwatchError
 from standwatch.model.units import clock_words
 from standwatch.model.words import Outcome, Requirement, Train
-from standwatch.service import by_ear
-from standwatch.service.listening import Row
+from standwatch.service.hearing import by_ear
+from standwatch.service.hearing.quarter import Row
 from standwatch.service.views import Receipt
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind

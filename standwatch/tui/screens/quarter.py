@@ -14,11 +14,11 @@ from textual.geometry import Size
 from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
-from standwatch.service.listening import Listening, Row, coming_up, coming_words, listening_at, over
+from standwatch.service.hearing.quarter import Listening, Row, coming_up, coming_words, listening_at, over
+from standwatch.service.hearing.voices import QUARTER, mark_of
 from standwatch.service.views import StandView
-from standwatch.service.voices import QUARTER, mark_of
 from standwatch.tui.behind import behind
-from standwatch.tui.draw import listening as draw
+from standwatch.tui.draw.hearing import page as draw
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.foot import Foot

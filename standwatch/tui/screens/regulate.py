@@ -17,7 +17,7 @@ from standwatch.judge.turns import PastTurn
 from standwatch.model.errors import StandwatchError
 from standwatch.model.facts import Clock
 from standwatch.model.words import Work
-from standwatch.service.regulating import Regulation, read_turns, regulation_of
+from standwatch.service.bench.regulating import Regulation, read_turns, regulation_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import Receipt, StandView
 from standwatch.tui.actions import bindings

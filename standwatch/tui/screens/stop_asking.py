@@ -11,8 +11,8 @@ from textual.widgets import Input
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue, StandwatchError
 from standwatch.model.words import Work
+from standwatch.service.bench.stoppage import Question, answer, left_to_ask, row_of, usual_answer
 from standwatch.service.stand import Stand
-from standwatch.service.stoppage import Question, answer, left_to_ask, row_of, usual_answer
 from standwatch.tui.behind import behind
 from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, strong, wrapped
 from standwatch.tui.screens.hands import HandsScreen

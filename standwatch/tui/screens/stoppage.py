@@ -14,8 +14,7 @@ from textual.message import Message
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.model.words import Work
-from standwatch.service.stand import Stand
-from standwatch.service.stoppage import (
+from standwatch.service.bench.stoppage import (
     Gathering,
     Question,
     StopShown,
@@ -27,6 +26,7 @@ from standwatch.service.stoppage import (
     stops_of,
     with_reason,
 )
+from standwatch.service.stand import Stand
 from standwatch.service.views import Receipt, StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind

@@ -13,9 +13,9 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.model.facts import Clock
 from standwatch.model.words import Drive, Work
+from standwatch.service.bench.winding import EXPLAIN, LET, Key, TrainLine, WindingBoard, winding_of, winds_told
 from standwatch.service.stand import Stand
 from standwatch.service.views import Receipt, StandView
-from standwatch.service.winding import EXPLAIN, LET, Key, TrainLine, WindingBoard, winding_of, winds_told
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import winding as draw

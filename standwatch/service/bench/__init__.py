@@ -1,0 +1,1 @@
+"""At the bench: what is wound, regulated, asked of a stopped clock, and told of a new one."""

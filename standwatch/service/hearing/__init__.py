@@ -1,0 +1,1 @@
+"""Listening: what sounds when, what is worth hearing, and what was heard."""
