@@ -68,7 +68,7 @@ def hand_page(shown: RoundShown, turn: Turn, size: Size) -> Lines:
     looks = line(
         (" look     " if not wide else "  look     ", MUTED), ("at ", PLAIN), (what, strong(PLAIN)), (f", {how}", PLAIN)
     )
-    items = _items(turn, way, roomy=roomy)
+    items = _items(turn, way, width, roomy=roomy)
     room = width - 2 if not wide else width - 44
     middle = [
         Content(""),
@@ -96,8 +96,8 @@ def _reference_words(shown: RoundShown) -> str:
     return f"reference, {shown.reference.short}"
 
 
-def _items(turn: Turn, way: ReadBy, *, roomy: bool) -> Lines:
-    """What is read, numbered: the hand, its figure, then what would change something."""
+def _items(turn: Turn, way: ReadBy, width: int, *, roomy: bool) -> Lines:
+    """What is read, numbered: the hand, its figure, then what would change something; why, where that stays whole."""
     figure = "the last figure of the dial's minute"
     if turn.again or turn.asked_whole:
         figure = "the whole dial time, hour and minute"
@@ -112,7 +112,7 @@ def _items(turn: Turn, way: ReadBy, *, roomy: bool) -> Lines:
     for n, (name, what, why) in enumerate(told):
         mark = line(("›" if n == 0 else " ", strong(HERE)), (f"{n + 1} ", strong(HERE) if n == 0 else MUTED))
         text = line(mark, (fit(name, 9), strong(PLAIN)), (what, PLAIN))
-        if why and not roomy:
+        if why and not roomy and text.cell_length + 3 + len(why) <= width:
             text = line(text, (f"   {why}", MUTED))
         lines.append(line(("  " if roomy else "", PLAIN), text))
         if roomy:
