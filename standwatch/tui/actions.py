@@ -198,7 +198,7 @@ ACTIONS: tuple[Action, ...] = (
     Action("back", ("escape",), "Esc", "back", "Back to where you came from.", ("first-hour",)),
     Action("app.quit", ("q",), "q", "quit", "Leave; everything is kept.", ("first-hour",), False),
     Action("help", ("question_mark", "f1"), "?", "help", "The keys that work here.", ("first-hour",)),
-    Action("save", ("enter",), "Enter", "save", "Keep what is typed.", ("entry",), palette=False),
+    Action("save", ("enter",), "Enter", "take", "Take what is typed.", ("entry",), palette=False),
     Action("leave", ("escape",), "Esc", "leave", "Leave without keeping anything.", ("entry", "works"), palette=False),
     Action("entry_help", ("f1",), "F1", "help", "What can be typed here.", ("entry",), palette=False),
     Action("close", ("escape", "question_mark", "q", "space"), "Esc", "back", "Close this.", ("help",), True, False),

@@ -284,7 +284,7 @@ async def test_a_ledger_that_comes_in_is_stopped_and_nothing_was_brought_in(
     size: tuple[int, int], empty_book: Path, tmp_path: Path
 ) -> None:
     (tmp_path / "ledger").mkdir()
-    write_long_ledger(tmp_path / "ledger", clocks=40, readings=500)
+    write_long_ledger(tmp_path / "ledger", clocks=160, readings=500)
     async with running(empty_book, size) as (app, pilot):
         await press(pilot, "i")
         app.screen.query_one(Input).value = str(tmp_path / "ledger")

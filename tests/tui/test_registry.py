@@ -26,8 +26,8 @@ OURS = "standwatch.tui"
 
 def nodes() -> Iterator[type[DOMNode]]:
     """Every screen and widget of ours that has keys of its own."""
-    for found in pkgutil.iter_modules(standwatch.tui.screens.__path__):
-        importlib.import_module(f"{standwatch.tui.screens.__name__}.{found.name}")
+    for found in pkgutil.walk_packages(standwatch.tui.screens.__path__, f"{standwatch.tui.screens.__name__}."):
+        importlib.import_module(found.name)
     waiting: list[type[DOMNode]] = [DOMNode]
     while waiting:
         node = waiting.pop()

@@ -69,7 +69,10 @@ def crown(who: Content, told: Content, rights: Sequence[Content], width: int) ->
     """A screen's top line: `who` is never cut; `told` gives way, and the right end by its forms, longest first."""
     right = next((each for each in rights if who.cell_length + each.cell_length + 1 <= width), Content(""))
     room = width - who.cell_length - right.cell_length - 1
-    return spread(line(who, sized(told, min(room, told.cell_length)) if room >= 6 else Content("")), right, width)
+    shown = sized(told, min(room, told.cell_length)) if room >= 6 else Content("")
+    if shown.plain.endswith(" …"):  # a mark of what was cut, with nothing before it, tells nothing
+        shown = shown.right_crop(2)
+    return spread(line(who, shown), right, width)
 
 
 def rule(title: str, width: int, right: Content | None = None) -> Content:
