@@ -136,7 +136,7 @@ async def test_the_bottom_line_can_be_clicked_in_every_mode(shop_book: Path) -> 
         assert app.screen.query_one(Bar).mode == "rest"
         await click("Space read")
         assert isinstance(app.focused, EntryLine)
-        await click("Enter save")
+        await click("Enter take")
         assert "nothing typed yet" in text_of(app)
         await click("Esc leave")
         assert app.screen.query_one(Bar).mode == "rest"
