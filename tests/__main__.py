@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+WORKERS = 2 * (os.cpu_count() or 1)
+"""The screens' tests wait for half of their time."""
 CHECKS = (
     ("ruff", "check", "standwatch", "tests"),
     ("ruff", "format", "--check", "--quiet", "standwatch", "tests"),
     ("mypy",),
-    ("pytest", "-n", "auto"),
+    ("pytest", "-n", str(WORKERS)),
 )
 
 
