@@ -12,6 +12,7 @@ from standwatch.estimate.history import rail_of
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Quantity
 from standwatch.model.text import natural
+from standwatch.model.words import Work
 from standwatch.service.rails import alike, swings_at
 
 _NEAR_S_PER_DAY = 2.0
@@ -69,13 +70,25 @@ def _rail(name: str, clocks: list[Assessment], now: datetime) -> RailView:
         if visit.row.temperature_c is not None and now - visit.at <= _WARMTH_LASTS
     ]
     at, warmth = max(told, default=(None, None))
-    pendulums = [(found, beats) for found in clocks if (beats := swings_at(found.estimates.history.clock)) is not None]
+    pendulums = [
+        (found, beats)
+        for found in clocks
+        if (beats := swings_at(found.estimates.history.clock)) is not None and not _in_case(found)
+    ]
     pairs = [
         Pair(a.estimates.history.position, b.estimates.history.position, _apart(a, b))
         for (a, beats), (b, other) in pairwise(pendulums)
         if name and alike(beats, other)
     ]
     return RailView(name, tuple(clocks), warmth, at, tuple(pairs))
+
+
+def _in_case(found: Assessment) -> bool:
+    """It hangs in its own case, and no slot was told since."""
+    went = [
+        v.work for v in found.estimates.history.visits if v.work is Work.CASED or (v.work is Work.MOVED and v.row.note)
+    ]
+    return bool(went) and went[-1] is Work.CASED
 
 
 def _apart(one: Assessment, other: Assessment) -> float | None:

@@ -22,6 +22,8 @@ def test_the_shop_by_place(tmp_path: Path) -> None:
     # between two does not part them
     assert [(pair.left, pair.right) for pair in rails[0].pairs] == [("A5", "A6")]
     assert rail_words(rails[0], ZONE).startswith("rail A   19.5 °C at Fri 07:20")
+    stand.check_in({"tag": "2402", "at": NOW, "work": "cased"}, NOW)
+    assert by_place(stand.view(NOW).assessments, NOW)[0].pairs == (), "a clock in its own case pulls at none"
     old = by_place(stand.view(NOW).assessments, NOW + timedelta(days=2))
     assert old[0].warmth_c is None
     stand.close()
