@@ -105,10 +105,10 @@ def test_killed_after_many_acknowledged_writes(book: SqliteBook) -> None:
     last = -1
     while last < 60:
         last = int(heard(writer))
-    writer.kill()  # as kill -9 does
-    assert writer.stdout is not None
-    rest = writer.stdout.read()  # what was read ahead of the last line included, which communicate() would lose
-    writer.wait(timeout=60)
+    with writer:
+        writer.kill()  # as kill -9 does
+        assert writer.stdout is not None
+        rest = writer.stdout.read()  # what was read ahead of the last line included, which communicate() would lose
     last = max([last, *(int(line) for line in rest.splitlines(keepends=True) if line.endswith("\n"))])
     kept = [record.id for record in book.check_ins("L1")]
     assert kept[: last + 1] == [f"a{n}" for n in range(last + 1)]
