@@ -13,7 +13,6 @@ from datetime import datetime, timedelta
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.breaks import Break
 from standwatch.estimate.history import Visit
-from standwatch.estimate.leads.spans import WIDER, Spans
 from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.horology.warmth import warmth_of
 from standwatch.model.words import Work
@@ -66,6 +65,8 @@ def _change(estimates: Estimates, opened: list[Break], place: int) -> tuple[floa
 
     From what opened the rate before the turn to what opens it next, at one temperature as far as that is known.
     """
+    from standwatch.estimate.leads.spans import WIDER, Spans  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     history, nut = estimates.history, opened[place]
     spans = Spans(history, estimates.time, history.since_opened)
     start = opened[place - 1].settled_at if place else history.visits[0].at

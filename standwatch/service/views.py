@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from standwatch.estimate.learned import Learned
 from standwatch.estimate.together import Common
 from standwatch.judge.assessment import Assessment, Need
-from standwatch.judge.unlogged import Unlogged
 from standwatch.model.answers import Answer
 from standwatch.model.records import AnyRecord
 from standwatch.model.words import Standing
@@ -17,6 +16,7 @@ from standwatch.service.shop import Shop
 
 if TYPE_CHECKING:
     from standwatch.estimate.look_again import FallOff
+    from standwatch.judge.unlogged import Unlogged
 
 
 @dataclass(frozen=True, slots=True)

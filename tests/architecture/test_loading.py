@@ -123,6 +123,17 @@ def test_the_screens_begin_without_the_writer_of_settings(tmp_path: Path) -> Non
     assert told.stdout.split() == ["True", "False"]
 
 
+def test_the_tags_are_painted_without_the_estimators() -> None:
+    """numpy and what computes with it come while the painted stand is looked at; plotext with the first chart."""
+    probe = (
+        "import sys; import standwatch.cli.screens, standwatch.tui.app, standwatch.service.stand, standwatch.store;"
+        "print(*sorted({'numpy', 'plotext', 'holidays', 'apscheduler'} & set(sys.modules)), 'and no more')"
+    )
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    told = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True, env=environment)
+    assert told.stdout.strip() == "and no more"
+
+
 def every_command() -> list[tuple[str, click.Command]]:
     found: list[tuple[str, click.Command]] = []
     context = click.Context(root)

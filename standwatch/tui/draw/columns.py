@@ -15,7 +15,6 @@ from rich.cells import cell_len
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment, Need
-from standwatch.judge.stopping import ran_down
 from standwatch.model.words import NextStep, Standing
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.draw import words
@@ -169,6 +168,8 @@ def _swing(assessment: Assessment) -> tuple[str, str]:
 
 
 def _left(assessment: Assessment, now: datetime, next_round: datetime) -> tuple[str, str]:
+    from standwatch.judge.stopping import ran_down  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     hangs = assessment.going.hangs
     if hangs is not None:
         return ("ran out" if ran_down(assessment.estimates.history, hangs) else "stopped"), strong(ERROR)

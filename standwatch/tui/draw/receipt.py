@@ -7,7 +7,6 @@ from datetime import datetime
 from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
-from standwatch.judge.uncounted import uncounted_words
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.units import clock_words, error_words
 from standwatch.service.views import Receipt
@@ -73,6 +72,8 @@ def _rate(after: Assessment) -> str:
 
 def _follows(receipt: Receipt, width: int) -> Lines:
     """What the visit betrayed that nobody logged, what to mind and to look at again, then the next step."""
+    from standwatch.judge.uncounted import uncounted_words  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     betrayed = [part for work in receipt.unsaid for part in wrapped(work.text, width, 2, strong(WARNING))]
     betrayed += wrapped(f"mind: {receipt.warning}", width, 3, strong(WARNING)) if receipt.warning else []
     betrayed += wrapped(receipt.unsure, width, 2, WARNING) if receipt.unsure else []
