@@ -9,7 +9,7 @@ from __future__ import annotations
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -158,13 +158,23 @@ def why(error: OSError | ValueError) -> str:
 
 
 def _database(conn: sqlite3.Connection) -> Database:
-    """`conn` as sqlite-utils has it. That library imports pandas where it finds it, at five times its own cost."""
-    hide = "pandas" not in sys.modules
-    if hide:
-        sys.modules["pandas"] = None  # type: ignore[assignment]  # None makes an import of it fail at once
-    try:
+    """`conn` as sqlite-utils has it."""
+    with _without("pandas", "numpy") if "sqlite_utils" not in sys.modules else nullcontext():
         from sqlite_utils import Database  # noqa: PLC0415  # by need: a command that opens no book needn't wait
-    finally:
-        if hide:
-            sys.modules.pop("pandas", None)
+
     return Database(conn, execute_plugins=False)
+
+
+@contextmanager
+def _without(*names: str) -> Iterator[None]:
+    """Hide modules that sqlite-utils imports where it finds them, at many times its own cost, to map their types.
+
+    No value of ours has one of those types.
+    """
+    hidden = [name for name in names if name not in sys.modules]
+    sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]  # None makes an import of it fail at once
+    try:
+        yield
+    finally:
+        for name in hidden:
+            sys.modules.pop(name, None)

@@ -123,15 +123,18 @@ def test_the_screens_begin_without_the_writer_of_settings(tmp_path: Path) -> Non
     assert told.stdout.split() == ["True", "False"]
 
 
-def test_the_tags_are_painted_without_the_estimators() -> None:
-    """numpy and what computes with it come while the painted stand is looked at; plotext with the first chart."""
+def test_the_tags_are_there_without_the_estimators(book: Path) -> None:
+    """numpy and what computes with it come while the tags are looked at; plotext with the first chart."""
     probe = (
-        "import sys; import standwatch.cli.screens, standwatch.tui.app, standwatch.service.stand, standwatch.store;"
-        "print(*sorted({'numpy', 'plotext', 'holidays', 'apscheduler'} & set(sys.modules)), 'and no more')"
+        "import sys; from datetime import UTC, datetime; from pathlib import Path;"
+        "from standwatch.bootstrap import need_stand; from standwatch.tui.app import StandwatchApp;"
+        "app = StandwatchApp.over(lambda: need_stand(Path(sys.argv[1])), clock=lambda: datetime.now(UTC));"
+        "print(*[line.tag for line in app.roster], *({'numpy', 'plotext', 'apscheduler'} & set(sys.modules)))"
     )
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    told = subprocess.run([sys.executable, "-c", probe], capture_output=True, text=True, check=True, env=environment)
-    assert told.stdout.strip() == "and no more"
+    command = [sys.executable, "-c", probe, str(book)]
+    told = subprocess.run(command, capture_output=True, text=True, check=True, env=environment)
+    assert told.stdout.split() == ["R1"]
 
 
 def every_command() -> list[tuple[str, click.Command]]:
