@@ -121,10 +121,10 @@ def _with_rate(n: Later, z: float, w: float, h2: float, h3: float) -> Later:
     total = w2 + own
     if not total > 0:
         return _with_curve(n, z, w, h3)
-    over = z - h2 * z2, h3 - h2 * a23
-    lift = w * h2 / total
-    joined = Later(z1, z2 + lift * over[0], z3, w1, total, w3, a12, a13, a23 + lift * over[1])
-    return _with_curve(joined, over[0], w * w2 / total, over[1])
+    # as weighted means: readings at one time say nothing of y, but for rounding, and that may be of any size
+    mean, by_c = (w2 * z2 + w * h2 * z) / total, (w2 * a23 + w * h2 * h3) / total
+    joined = Later(z1, mean, z3, w1, total, w3, a12, a13, by_c)
+    return _with_curve(joined, z - h2 * z2, w * w2 / total, h3 - h2 * a23)
 
 
 def _with_curve(n: Later, z: float, w: float, h3: float) -> Later:
@@ -132,7 +132,7 @@ def _with_curve(n: Later, z: float, w: float, h3: float) -> Later:
     total = n.w3 + w * h3 * h3
     if not total > 0:
         return n
-    return n._replace(z3=n.z3 + w * h3 / total * (z - h3 * n.z3), w3=total)
+    return n._replace(z3=(n.w3 * n.z3 + w * h3 * z) / total, w3=total)
 
 
 def _step_between(s: State, n: Later) -> tuple[float, float]:

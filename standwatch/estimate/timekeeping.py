@@ -204,12 +204,16 @@ class EngineTimekeeping:
 
     def reading_at(self, at: datetime, how: ReadBy | None = None) -> Answer:
         """The error a reading at `at` is expected to show, taken `how` (the usual way if None)."""
+        return self._error(at, *self._reading_vars(how))
+
+    def _reading_vars(self, how: ReadBy | None) -> tuple[float, float]:
+        """A reading's variance, in s²: as told, and by the kind, which a clock's noise multiplies."""
         history = self._history
         by_kind = history.traits.reading_doubt_s(how or history.usual_read_by) ** 2
         doubt = reading_doubt_s(history, how) ** 2
         if not math.isclose(min(doubt, by_kind), by_kind):
             by_kind = 0.0  # readings whose doubt is told
-        return self._error(at, doubt - by_kind, by_kind)
+        return doubt - by_kind, by_kind
 
     def _error(self, at: datetime, told_var: float, kind_var: float) -> Answer:
         unknown = reasons.no_error(self._history, self._line, self._story, at)
@@ -219,8 +223,12 @@ class EngineTimekeeping:
         if day < self._states.last_day - _INSTANT_DAYS:
             past = self._whole.at(day)
             return Quantity.normal(past.x, math.sqrt(past.xx + told_var + kind_var * self._noise.reading))
+        return self._ahead(day, told_var, kind_var).quantity
+
+    def _ahead(self, day: float, told_var: float, kind_var: float) -> Mixture:
+        """The error from the last step on, a reading's variance added."""
         ahead = self._states.error_ahead(day)
-        return self._states.mixture(replace(ahead, var=ahead.var + told_var, kind_var=kind_var)).quantity
+        return self._states.mixture(replace(ahead, var=ahead.var + told_var, kind_var=kind_var))
 
     @cached_property
     def _spread(self) -> Spread | NotYetKnown:

@@ -128,7 +128,17 @@ def _second(db: Database) -> None:
     db.execute("CREATE INDEX checkins_by_temperature ON checkins (at) WHERE temperature_c IS NOT NULL")
 
 
-MIGRATIONS: tuple[Callable[[Database], None], ...] = (_first, _second)
+def _third(db: Database) -> None:
+    """The shop's own limits for swing and beat, the owner's place, and how a clock was left at its owner's."""
+    for table, columns in (
+        ("clocks", {"swing_limit": float, "beat_limit": float, "home_site": str, "home_temperature_c": float}),
+        ("handovers", dict.fromkeys(("beat_error_pct", "beat_error_ms", "going_mm", "strike_mm", "chime_mm"), float)),
+    ):
+        for name, kind in columns.items():
+            db.table(table).add_column(name, kind)
+
+
+MIGRATIONS: tuple[Callable[[Database], None], ...] = (_first, _second, _third)
 """Migration n (from 1) brings a book of version n - 1 to version n."""
 
 LATEST = len(MIGRATIONS)

@@ -49,8 +49,6 @@ class Program:
 
 
 @pytest.fixture
-def program(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Program:
+def program(tmp_path: Path) -> Program:
     """The program on a book of its own that isn't there yet, in a shop in London."""
-    monkeypatch.setenv("TZ", "Europe/London")
-    monkeypatch.delenv("STANDWATCH_BOOK", raising=False)
     return Program(tmp_path / "book.sqlite")

@@ -50,13 +50,6 @@ def ledgers(draw: st.DrawFn) -> tuple[KindName, list[str], str]:
 A_FEW = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
-@pytest.fixture(autouse=True, scope="module")
-def _london() -> Iterator[None]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("TZ", "Europe/London")
-        yield
-
-
 @contextmanager
 def a_book() -> Iterator[Program]:
     """The program on a book of its own."""

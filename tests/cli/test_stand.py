@@ -6,10 +6,12 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+import tzlocal
 
 from standwatch.model.words import Requirement
 from tests.cli.conftest import Program
@@ -482,10 +484,26 @@ def _set_line(program: Program, name: str) -> str:
     return next(line for line in program("set").out.splitlines() if line.startswith(name))
 
 
-def test_the_zone_is_fixed_with_the_first_fact(program: Program, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def move_computer() -> Iterator[Callable[[str], None]]:
+    """Takes the computer to another time zone, as if the program were started there."""
+    with pytest.MonkeyPatch.context() as patch:
+
+        def move(zone: str) -> None:
+            patch.setenv("TZ", zone)
+            tzlocal.reload_localzone()  # which remembers what it was told first
+
+        yield move
+    tzlocal.reload_localzone()
+
+
+def test_the_zone_is_fixed_with_the_first_fact(program: Program, move_computer: Callable[[str], None]) -> None:
     program("clock", "add", "T1", "--kind", "mantel")
-    monkeypatch.setenv("TZ", "America/New_York")
+    move_computer("America/New_York")
     assert "Europe/London" in program("set").out
+    elsewhere = Program(program.book.parent / "other.sqlite")
+    elsewhere("clock", "add", "T1", "--kind", "mantel")
+    assert "America/New_York" in elsewhere("set").out
 
 
 def test_clock_kinds_lists_every_kind(program: Program) -> None:

@@ -126,6 +126,19 @@ def test_a_step_before_a_reading_is_estimated_as_by_generalised_least_squares() 
     assert found.step_var == pytest.approx(1 / information, rel=1e-9)
 
 
+def test_what_never_changes_is_looked_back_on_alike_from_everywhere_with_readings_twice_at_one_time() -> None:
+    """Two readings of one time tell nothing of rate or curve; rounding must not make a lesson of it."""
+    for seconds in range(60):
+        day, gains = 1 + seconds / 86400, [0.48 - 0.0357 * k for k in range(7)]
+        nodes = [Node(0.0, gap_of(0, 0, Q1, Q2), None, 0.0, 17.75)]
+        nodes += [Node(day * k, gap_of(day, gain, Q1, Q2), None, 0.0, 17.75) for k, gain in enumerate(gains, 1)]
+        nodes[-1:-1] = [Node(nodes[-2].day, gap_of(0, 0, Q1, Q2), None, 0.08, 17.75)]
+        run = forward(nodes, PRIOR, {})
+        back = backward(nodes, run)
+        curves = [smoothed(state, later).c for state, later in zip(run.states, back.later, strict=True)]
+        assert curves == pytest.approx([run.states[-1].c] * len(nodes), abs=1e-9)
+
+
 def test_moving_on_in_two_parts_is_moving_on_at_once() -> None:
     state = forward(example(), PRIOR, {}).states[3]
     once = moved_on(state, gap_of(3.0, 0.7, Q1, Q2))

@@ -80,6 +80,10 @@ def test_a_book_of_the_first_version_is_brought_up_with_its_facts(tmp_path: Path
         shape = book._db.execute("SELECT sql FROM sqlite_master ORDER BY name").fetchall()
         facts = (book.clocks(), book.check_ins())
         book._db.execute("DROP INDEX checkins_by_temperature")
+        for column in ("swing_limit", "beat_limit", "home_site", "home_temperature_c"):
+            book._db.execute(f"ALTER TABLE clocks DROP COLUMN {column}")
+        for column in ("beat_error_pct", "beat_error_ms", "going_mm", "strike_mm", "chime_mm"):
+            book._db.execute(f"ALTER TABLE handovers DROP COLUMN {column}")
         book._db.execute("PRAGMA user_version = 1")
     with closing(open_book(path)) as book:
         assert (book.clocks(), book.check_ins()) == facts

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -19,19 +18,16 @@ from standwatch.tui.behind import behind
 from standwatch.tui.draw import clock as draw
 from standwatch.tui.draw.paint import line, stack, wrapped
 from standwatch.tui.draw.shown import Page, Shown
-from standwatch.tui.draw.stand import read_first
 from standwatch.tui.draw.traces import Which, chart_lines
-from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.widgets.bar import Bar
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.screens.page import OneClock
 
 
-class ClockScreen(HandsScreen):
+class ClockScreen(OneClock[Shown]):
     """The page of one clock; up and down go to its neighbours in who first."""
 
     PLACE = "clock"
     BINDINGS = bindings("clock")
+    HIDES = True
 
     @dataclass
     class ChartDrawn(Message):
@@ -41,55 +37,22 @@ class ClockScreen(HandsScreen):
         lines: Sequence[Content]
 
     def __init__(self, tag: str) -> None:
-        super().__init__()
-        self._tag = tag
+        super().__init__(tag)
         self._which: Which = "error"
         self._page: Page = "chart"
         self._first = 0
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
-        self._blind = False
 
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("clock")
+    def _about(self, told: Assessment, view: StandView) -> Shown:
+        return Shown(told, view, self._which, self._page, self._first)
 
-    def on_mount(self) -> None:
-        """Follow the stand."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
-        self.rest()
-
-    @property
-    def chosen(self) -> Assessment | None:
-        """This clock."""
-        return self.stand_app.assessment(self._tag)
-
-    @property
-    def shown(self) -> Shown | None:
-        """What the page is about."""
-        if self.view is None or self.chosen is None:
-            return None
-        return Shown(self.chosen, self.view, self._which, self._page, self._first)
-
-    def _on_view(self, _view: StandView | None) -> None:
-        self._again()
-
-    def on_resize(self) -> None:
-        """Another size."""
-        self.call_after_refresh(self._again)
-
-    def _again(self) -> None:
-        """Draw head and page anew; the chart follows from its worker."""
-        self.query_one("#head", Sheet).refresh()
-        page = self.query_one("#page", Sheet)
-        page.refresh()
-        shown = self.shown
+    def _drawn(self, size: Size) -> None:
+        """The chart follows from its worker."""
+        shown = self.about
         if shown is None or self._page != "chart":
             return
-        width, height = draw.chart_size(shown, page.size)
+        width, height = draw.chart_size(shown, size)
         key = self._key_of_chart(width, height)
         if width > 10 and height > 3 and key != self._chart_key:
             job = partial(self._chart_job, shown, width, height, key)
@@ -105,28 +68,15 @@ class ClockScreen(HandsScreen):
     def on_clock_screen_chart_drawn(self, event: ChartDrawn) -> None:
         """Show the chart."""
         self._chart_key, self._chart = event.key, event.lines
-        self.query_one("#page", Sheet).refresh()
+        self.query_one("#page").refresh()
 
-    def _draw_head(self, size: Size) -> Content:
-        shown = self.shown
-        if shown is None:
-            return Content(f" CLOCK  {self._tag}")
+    def _head_of(self, about: Shown, width: int) -> Content:
         tags = self._tags()
-        return draw.head(shown, tags.index(self._tag) + 1 if self._tag in tags else 0, len(tags), size.width)
+        return draw.head(about, tags.index(self._tag) + 1 if self._tag in tags else 0, len(tags), width)
 
-    def _draw_page(self, size: Size) -> Content:
-        shown = self.shown
-        if shown is None:
-            return Content(" This clock is not on the stand any more; Esc goes back.")
-        if self._blind:
-            return read_first(size)
-        key = self._key_of_chart(*draw.chart_size(shown, size))
-        return draw.page(shown, size, self._chart if key == self._chart_key else ())
-
-    def blind(self, tag: str | None) -> None:
-        """Hide the page while its clock is being read."""
-        self._blind = tag is not None
-        self.query_one("#page", Sheet).refresh()
+    def _page_of(self, about: Shown, size: Size) -> Content:
+        key = self._key_of_chart(*draw.chart_size(about, size))
+        return draw.page(about, size, self._chart if key == self._chart_key else ())
 
     def _tags(self) -> list[str]:
         return [told.tag for told in self.view.assessments] if self.view else []
@@ -138,11 +88,6 @@ class ClockScreen(HandsScreen):
         self.bar.rest(
             lambda size: stack(line((" ", ""), part) for part in wrapped(text, size.width - 2, 2)), len(lines)
         )
-
-    def rest(self) -> None:
-        """Nothing is asked any more."""
-        super().rest()
-        self.call_after_refresh(self._again)
 
     # keys
 
@@ -169,7 +114,7 @@ class ClockScreen(HandsScreen):
         self._scroll(by * 100_000)
 
     def _scroll(self, by: int) -> None:
-        shown = self.shown
+        shown = self.about
         if shown is None or self._page not in {"facts", "needed"}:
             return
         size = self.query_one("#page").size
@@ -215,9 +160,7 @@ class ClockScreen(HandsScreen):
 
     def action_back(self) -> None:
         """First close what is told or open, then back to the stand."""
-        if self.bar.mode == "told":
-            self.rest()
-        elif self._page in {"facts", "needed"}:
+        if self.bar.mode != "told" and self._page in {"facts", "needed"}:
             self._open(self._page)
         else:
-            self.stand_app.pop_screen()
+            super().action_back()

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import partial
-
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 
@@ -13,24 +9,19 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.model.words import Chime
 from standwatch.service.gone_home import Gone
-from standwatch.service.stand import Stand
-from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import delivered as draw
-from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, spread, stack, strong, wrapped
+from standwatch.tui.draw.paint import MUTED, WARNING, line, spread, stack, strong
 from standwatch.tui.draw.words import day_words
 from standwatch.tui.entry import read_error
-from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.widgets.bar import Bar
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.screens.page import PageScreen, hint
 
 _CALL = "what was said; first its error there such as +5 if it was told, or the word stopped"
 _BACK = "1 set-up  2 mechanical  3 user  4 cosmetic"
 
 
-class DeliveredScreen(HandsScreen):
+class DeliveredScreen(PageScreen):
     """The clocks at their owners', calls due first."""
 
     PLACE = "delivered"
@@ -40,18 +31,6 @@ class DeliveredScreen(HandsScreen):
         super().__init__()
         self._gone: tuple[Gone, ...] = ()
         self._row = 0
-
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("delivered")
-
-    def on_mount(self) -> None:
-        """Follow the book."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
-        self.rest()
 
     @property
     def chosen(self) -> Assessment | None:
@@ -63,7 +42,7 @@ class DeliveredScreen(HandsScreen):
         """The chosen clock."""
         return self._gone[self._row] if self._row < len(self._gone) else None
 
-    def _on_view(self, _view: StandView | None) -> None:
+    def _look_anew(self) -> None:
         behind(self, self._fetch, group="delivered", exclusive=True)
 
     async def _fetch(self) -> None:
@@ -79,10 +58,6 @@ class DeliveredScreen(HandsScreen):
             self._resting()
         self._again()
 
-    def _again(self) -> None:
-        self.query_one("#page", Sheet).refresh()
-        self.refresh_bindings()
-
     def _draw_head(self, size: Size) -> Content:
         app = self.stand_app
         left = line((" DELIVERED  ", strong("")), (day_words(app.now(), app.shop.zone), ""))
@@ -93,9 +68,6 @@ class DeliveredScreen(HandsScreen):
 
     def _draw_page(self, size: Size) -> Content:
         return draw.page(self._gone, self._row, self.stand_app.now(), self.stand_app.shop.zone, size)
-
-    def blind(self, tag: str | None) -> None:
-        """Nothing here tells what a reading should show."""
 
     def _resting(self) -> None:
         gone = self.gone
@@ -123,13 +95,6 @@ class DeliveredScreen(HandsScreen):
         """The first or last."""
         self.action_move(by * 100_000)
 
-    def action_back(self) -> None:
-        """First close what is told, then back."""
-        if self.bar.mode == "told":
-            self.rest()
-        else:
-            self.app.pop_screen()
-
     def action_open_clock(self) -> None:
         """Its page."""
         if self.chosen is not None:
@@ -149,7 +114,7 @@ class DeliveredScreen(HandsScreen):
             now = self.stand_app.now()
             self._do(lambda stand: stand.call(gone.tag, {**cells, "at": now}, now).text, f"CALLED  {gone.tag}")
 
-        self._ask(lambda: f"CALLED  {gone.tag}  {gone.owner}", _hint(f"type {_CALL}"), save)
+        self._ask(lambda: f"CALLED  {gone.tag}  {gone.owner}", hint(f"type {_CALL}"), save)
 
     def action_came_back(self) -> None:
         """Ask why."""
@@ -162,7 +127,7 @@ class DeliveredScreen(HandsScreen):
             now = self.stand_app.now()
             self._do(lambda stand: stand.callback(gone.tag, code=code, now=now).text, f"CAME BACK  {gone.tag}")
 
-        self._ask(lambda: f"CAME BACK, or somebody had to go  {gone.tag}: why?", _hint(_BACK), save)
+        self._ask(lambda: f"CAME BACK, or somebody had to go  {gone.tag}: why?", hint(_BACK), save)
 
     def action_take_back(self) -> None:
         """Back to the stand."""
@@ -174,7 +139,7 @@ class DeliveredScreen(HandsScreen):
             now = self.stand_app.now()
             self._do(lambda stand: stand.reopen(gone.tag, reason=text, now=now).text, f"ON THE STAND  {gone.tag}")
 
-        self._ask(lambda: f"BACK TO THE STAND  {gone.tag}", _hint("why it comes back to the stand"), save)
+        self._ask(lambda: f"BACK TO THE STAND  {gone.tag}", hint("why it comes back to the stand"), save)
 
     def action_undo(self) -> None:
         """Take back what was recorded last of the chosen clock."""
@@ -188,25 +153,8 @@ class DeliveredScreen(HandsScreen):
         now = self.stand_app.now()
         self._do(lambda stand: stand.undo(gone.tag, now).text, "TAKEN BACK")
 
-    def _do(self, job: Callable[[Stand], str], title: str) -> None:
-        behind(self, partial(self._done, job, title), group="record")
-
-    async def _done(self, job: Callable[[Stand], str], title: str) -> None:
-        try:
-            text = await self.stand_app.backroom.keep(job)
-        except StandwatchError as error:
-            if self.bar.mode == "entry":
-                self._complain(str(error))
-            else:
-                self.say("NOT DONE", str(error), WARNING)
-            return
-        self._asked_undo = None
-        self.say(title, text)
+    async def _done(self) -> None:
         await self._fetch()
-        self.stand_app.look()
-
-    def _complain(self, sentence: str) -> None:
-        self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
 
 
 def call_cells(text: str) -> dict[str, object]:
@@ -228,7 +176,3 @@ def call_cells(text: str) -> dict[str, object]:
     if said or cells:
         cells["reason"] = " ".join(said) or " ".join(text.split())
     return cells
-
-
-def _hint(hint: str) -> Callable[[str, int], Lines]:
-    return lambda _text, width: wrapped(hint, width, 3, MUTED)

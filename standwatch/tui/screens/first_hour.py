@@ -6,7 +6,6 @@ from datetime import datetime
 from functools import partial
 
 from textual import events
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 
@@ -19,42 +18,25 @@ from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import first_hour as draw
 from standwatch.tui.draw.paint import MUTED, PLAIN, SUCCESS, WARNING, Lines, line, strong, wrapped
-from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.widgets.bar import Bar, EntryLine
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.screens.page import OneClock
 
 
-class FirstHourScreen(HandsScreen):
+class FirstHourScreen(OneClock[draw.Page]):
     """The start sheet of one clock; the cursor goes from what is missing to what is missing."""
 
     PLACE = "first-hour"
     BINDINGS = bindings("first-hour")
 
     def __init__(self, tag: str) -> None:
-        super().__init__()
-        self._tag = tag
+        super().__init__(tag)
         self._cursor = 0
         self._kept_last = 0
         self._said = ""
 
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("first-hour")
-
-    def on_mount(self) -> None:
-        """Follow the stand, from the first line that is missing."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
+    def _begin(self) -> None:
+        """From the first line that is missing."""
         self._cursor = next((n for n, each in enumerate(self._sheet) if each.missing), 0)
-        self.rest()
-
-    @property
-    def chosen(self) -> Assessment | None:
-        """This clock."""
-        return self.stand_app.assessment(self._tag)
+        super()._begin()
 
     @property
     def _sheet(self) -> tuple[SheetLine, ...]:
@@ -66,35 +48,19 @@ class FirstHourScreen(HandsScreen):
         sheet = self._sheet
         return sheet[self._cursor] if self._cursor < len(sheet) else None
 
-    def _on_view(self, _view: StandView | None) -> None:
+    def _look_anew(self) -> None:
         self._cursor = min(self._cursor, max(len(self._sheet) - 1, 0))
         if self.bar.mode == "rest":
             self._resting()
-        self._again()
 
-    def on_resize(self) -> None:
-        """Another size."""
-        self.call_after_refresh(self._again)
+    def _about(self, told: Assessment, view: StandView) -> draw.Page:  # noqa: ARG002  # any view will do
+        return draw.Page(told, self._sheet, self._cursor)
 
-    def _again(self) -> None:
-        self.query_one("#head", Sheet).refresh()
-        self.query_one("#page", Sheet).refresh()
-        self.refresh_bindings()
+    def _head_of(self, about: draw.Page, width: int) -> Content:
+        return draw.head(about, width)
 
-    def _draw_head(self, size: Size) -> Content:
-        told = self.chosen
-        if told is None:
-            return Content(f" FIRST HOUR  {self._tag}")
-        return draw.head(draw.Page(told, self._sheet, self._cursor), size.width)
-
-    def _draw_page(self, size: Size) -> Content:
-        told = self.chosen
-        if told is None:
-            return Content(" This clock is not on the stand any more; Esc goes back.")
-        return draw.body(draw.Page(told, self._sheet, self._cursor), size)
-
-    def blind(self, tag: str | None) -> None:
-        """Nothing here tells what a reading should show."""
+    def _page_of(self, about: draw.Page, size: Size) -> Content:
+        return draw.body(about, size)
 
     def _resting(self) -> None:
         keys = draw.keys_words(self.line)
@@ -158,9 +124,7 @@ class FirstHourScreen(HandsScreen):
 
         self._ask(lambda: f"{each.title.upper()}  {self._tag}", under, partial(self._answered, each))
         if begun:
-            entry = self.query_one(EntryLine)
-            entry.value = begun
-            entry.cursor_position = len(begun)
+            self._put(begun)
 
     def _answered(self, each: SheetLine, text: str) -> None:
         told = self.chosen
@@ -172,12 +136,6 @@ class FirstHourScreen(HandsScreen):
             self._complain(str(error))
             return
         behind(self, partial(self._keep_line, kept, self.stand_app.now()), group="record")
-
-    def _complain(self, sentence: str) -> None:
-        if self.bar.mode == "entry":
-            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
-        else:
-            self.say("NOT KEPT", sentence, WARNING)
 
     async def _keep_line(self, kept: Kept, now: datetime) -> None:
         """Write the clock's columns and the fact, then go on to what is missing next."""
@@ -237,10 +195,3 @@ class FirstHourScreen(HandsScreen):
         self._said, self._kept_last = "", 0
         self.rest()
         self._again()
-
-    def action_back(self) -> None:
-        """First close what is told, then back."""
-        if self.bar.mode == "told":
-            self.rest()
-        else:
-            self.app.pop_screen()

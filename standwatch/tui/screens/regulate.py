@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from functools import partial
 
 from textual import events
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -24,20 +23,17 @@ from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.draw import regulate as draw
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, line, strong, wrapped
-from standwatch.tui.draw.stand import read_first
 from standwatch.tui.draw.traces import chart_lines
 from standwatch.tui.entry import Entry, amount_words
-from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.widgets.bar import Bar, EntryLine
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.screens.page import OneClock
 
 
-class RegulateScreen(HandsScreen):
+class RegulateScreen(OneClock[draw.Page]):
     """One clock's rate, what its nut wants, and what earlier turns did."""
 
     PLACE = "regulate"
     BINDINGS = bindings("regulate")
+    HIDES = True
 
     @dataclass
     class PastReady(Message):
@@ -53,29 +49,10 @@ class RegulateScreen(HandsScreen):
         lines: Lines
 
     def __init__(self, tag: str) -> None:
-        super().__init__()
-        self._tag = tag
+        super().__init__(tag)
         self._past: tuple[PastTurn, ...] | None = None
         self._chart: Lines = []
         self._chart_key: object = None
-        self._blind = False
-
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("regulate")
-
-    def on_mount(self) -> None:
-        """Follow the stand."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
-        self.rest()
-
-    @property
-    def chosen(self) -> Assessment | None:
-        """This clock."""
-        return self.stand_app.assessment(self._tag)
 
     @property
     def regulation(self) -> Regulation | None:
@@ -83,8 +60,7 @@ class RegulateScreen(HandsScreen):
         told, view = self.chosen, self.view
         return None if told is None or view is None else regulation_of(told, view)
 
-    def _on_view(self, _view: StandView | None) -> None:
-        self._again()
+    def _look_anew(self) -> None:
         if self.chosen is not None:
             behind(self, self._look_back, group="past", exclusive=True)
 
@@ -102,22 +78,22 @@ class RegulateScreen(HandsScreen):
         self._past = event.past
         self._again()
 
-    def on_resize(self) -> None:
-        """Another size."""
-        self.call_after_refresh(self._again)
+    def _about(self, told: Assessment, view: StandView) -> draw.Page:
+        return draw.Page(told, regulation_of(told, view), self._past, view.now, view.shop.zone, self._chart)
 
-    def _again(self) -> None:
-        self.query_one("#head", Sheet).refresh()
-        sheet = self.query_one("#page", Sheet)
-        sheet.refresh()
-        self.refresh_bindings()
-        page = self._page
-        height = 0 if page is None else draw.chart_height(page, sheet.size)
-        key = (id(self.view), sheet.size.width, height)
+    def _head_of(self, about: draw.Page, width: int) -> Content:
+        return draw.head(about, width)
+
+    def _page_of(self, about: draw.Page, size: Size) -> Content:
+        return draw.body(about, size)
+
+    def _drawn(self, size: Size) -> None:
+        """The chart follows from its worker."""
+        page = self.about
+        height = 0 if page is None else draw.chart_height(page, size)
+        key = (id(self.view), size.width, height)
         if page is not None and height and key != self._chart_key:
-            behind(
-                self, partial(self._chart_job, page, sheet.size.width - 2, height, key), group="chart", exclusive=True
-            )
+            behind(self, partial(self._chart_job, page, size.width - 2, height, key), group="chart", exclusive=True)
 
     async def _chart_job(self, page: draw.Page, width: int, height: int, key: object) -> None:
         lines = await asyncio.to_thread(chart_lines, page.told, "rate", page.now, width, height)
@@ -126,29 +102,7 @@ class RegulateScreen(HandsScreen):
     def on_regulate_screen_chart_drawn(self, event: ChartDrawn) -> None:
         """Show the chart."""
         self._chart_key, self._chart = event.key, event.lines
-        self.query_one("#page", Sheet).refresh()
-
-    @property
-    def _page(self) -> draw.Page | None:
-        told, view, regulation = self.chosen, self.view, self.regulation
-        if told is None or view is None or regulation is None:
-            return None
-        return draw.Page(told, regulation, self._past, view.now, view.shop.zone, self._chart)
-
-    def _draw_head(self, size: Size) -> Content:
-        page = self._page
-        return Content(f" REGULATE  {self._tag}") if page is None else draw.head(page, size.width)
-
-    def _draw_page(self, size: Size) -> Content:
-        page = self._page
-        if page is None:
-            return Content(" This clock is not on the stand any more; Esc goes back.")
-        return read_first(size) if self._blind else draw.body(page, size)
-
-    def blind(self, tag: str | None) -> None:
-        """Hide the page while its clock is being read."""
-        self._blind = tag is not None
-        self.query_one("#page", Sheet).refresh()
+        self.query_one("#page").refresh()
 
     def _resting(self) -> None:
         self.bar.rest(lambda size: self._keys_words(size.width), 1)
@@ -221,9 +175,7 @@ class RegulateScreen(HandsScreen):
             save,
         )
         if begun:
-            entry_line = self.query_one(EntryLine)
-            entry_line.value = begun
-            entry_line.cursor_position = len(begun)
+            self._put(begun)
 
     def _show_receipt(self, receipt: Receipt, told: str) -> None:
         """Also what to do next: a bob that was held wants another reading."""
@@ -248,13 +200,6 @@ class RegulateScreen(HandsScreen):
             return
         self.say("THE OTHER WAY", f"{written.text}; u takes it back.")
         self.stand_app.look()
-
-    def action_back(self) -> None:
-        """First close what is told, then back."""
-        if self.bar.mode == "told":
-            self.rest()
-        else:
-            self.app.pop_screen()
 
 
 def _turned_words(turns: float | None, clock: Clock) -> str:

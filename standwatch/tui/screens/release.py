@@ -2,94 +2,45 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import datetime
-from functools import partial
 
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.judge.assessment import DONE, Assessment
-from standwatch.model.errors import StandwatchError
 from standwatch.model.words import NEVER_WAIVED, Requirement, Work
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
-from standwatch.tui.behind import behind
 from standwatch.tui.draw import release as draw
 from standwatch.tui.draw.needed import evidence
-from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, stack, strong, wrapped
+from standwatch.tui.draw.paint import MUTED, line, stack, wrapped
 from standwatch.tui.entry import parse
-from standwatch.tui.screens.hands import HandsScreen
-from standwatch.tui.widgets.bar import Bar
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
+from standwatch.tui.screens.page import OneClock, hint
 from standwatch.tui.works import WORKS
 
 _HOME = "its error there such as +2, swing a2.6, the word wall if the case is fixed to it, n and a note; or Enter alone"
 
 
-class ReleaseScreen(HandsScreen):
+class ReleaseScreen(OneClock[draw.Asked]):
     """One clock's requirements, HOLD or MAY GO. What is waived here is kept with the release, not before."""
 
     PLACE = "release"
     BINDINGS = bindings("release")
 
     def __init__(self, tag: str) -> None:
-        super().__init__()
-        self._tag = tag
+        super().__init__(tag)
         self._row = 0
         self._waive: dict[Requirement, str] = {}
 
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("release")
+    def _about(self, told: Assessment, view: StandView) -> draw.Asked:
+        return draw.Asked(told, view.now, view.shop.zone, self._waive, self._row)
 
-    def on_mount(self) -> None:
-        """Follow the stand."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
-        self.rest()
+    def _head_of(self, about: draw.Asked, width: int) -> Content:
+        return draw.head(about, width)
 
-    @property
-    def chosen(self) -> Assessment | None:
-        """This clock."""
-        return self.stand_app.assessment(self._tag)
-
-    @property
-    def asked(self) -> draw.Asked | None:
-        """What the page is about."""
-        if self.view is None or self.chosen is None:
-            return None
-        return draw.Asked(self.chosen, self.view.now, self.view.shop.zone, self._waive, self._row)
-
-    def _on_view(self, _view: StandView | None) -> None:
-        self._again()
-
-    def on_resize(self) -> None:
-        """Another size."""
-        self.call_after_refresh(self._again)
-
-    def _again(self) -> None:
-        self.query_one("#head", Sheet).refresh()
-        self.query_one("#page", Sheet).refresh()
-        self.refresh_bindings()
-
-    def _draw_head(self, size: Size) -> Content:
-        asked = self.asked
-        return Content(f" RELEASE  {self._tag}") if asked is None else draw.head(asked, size.width)
-
-    def _draw_page(self, size: Size) -> Content:
-        asked = self.asked
-        if asked is None:
-            return Content(" This clock is not on the stand any more; Esc goes back.")
-        return draw.page(asked, size)
-
-    def blind(self, tag: str | None) -> None:
-        """Nothing here tells what a reading should show."""
+    def _page_of(self, about: draw.Asked, size: Size) -> Content:
+        return draw.page(about, size)
 
     def _resting(self) -> None:
         told = self._row_words()
@@ -98,20 +49,15 @@ class ReleaseScreen(HandsScreen):
 
     def _row_words(self) -> str:
         """The chosen requirement in full."""
-        asked = self.asked
+        asked = self.about
         if asked is None:
             return ""
         verdict = asked.verdicts[self._row]
         return f"{draw.NAMES[verdict.requirement]}: {verdict.because or evidence(verdict)}"
 
-    def rest(self) -> None:
-        """Nothing is asked any more."""
-        super().rest()
-        self.call_after_refresh(self._again)
-
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that makes no sense now is greyed."""
-        asked = self.asked
+        asked = self.about
         if action in {"waive", "let_go", "sign", "oil", "cased", "reopen", "deliver"}:
             return None if asked is None or not self._makes_sense(action, asked) else True
         return super().check_action(action, parameters)
@@ -129,7 +75,7 @@ class ReleaseScreen(HandsScreen):
 
     def action_move(self, by: int) -> None:
         """The requirement above or below."""
-        asked = self.asked
+        asked = self.about
         if asked is not None:
             self._row = min(max(self._row + by, 0), len(asked.verdicts) - 1)
             self.rest()
@@ -138,23 +84,16 @@ class ReleaseScreen(HandsScreen):
         """The first or last."""
         self.action_move(by * 100)
 
-    def action_back(self) -> None:
-        """First close what is told, then back."""
-        if self.bar.mode == "told":
-            self.rest()
-        else:
-            self.app.pop_screen()
-
     def action_evidence(self) -> None:
         """The chosen requirement's reason in full."""
-        asked = self.asked
+        asked = self.about
         if asked is not None:
             name = draw.name_of(asked.verdicts[self._row].requirement)
             self.say(name.upper(), self._row_words().partition(": ")[2])
 
     def action_waive(self) -> None:
         """Ask for the reason; it is kept with the release."""
-        asked = self.asked
+        asked = self.about
         if asked is None:
             return
         requirement = asked.verdicts[self._row].requirement
@@ -166,33 +105,33 @@ class ReleaseScreen(HandsScreen):
                 self._waive.pop(requirement, None)
             self.rest()
 
-        hint = "why it may be let go without; it is printed on its record. Enter alone: not waived"
-        self._ask(lambda: f"WAIVE {draw.NAMES[requirement]}  {self._tag}", _hint(hint), save)
+        why = "type why it may be let go without; it is printed on its record. Enter alone: not waived"
+        self._ask(lambda: f"WAIVE {draw.NAMES[requirement]}  {self._tag}", hint(why), save)
 
     def action_let_go(self) -> None:
         """Ask for its tag and the name of who lets it go."""
-        hint = f"its tag from its label, then your name or initials, such as {self._tag} JQ"
+        what = f"type its tag from its label, then your name or initials, such as {self._tag} JQ"
 
         def save(text: str) -> None:
             by = text.strip().removeprefix(self._tag).strip()
             if not text.strip().startswith(self._tag) or not by:
-                told = f"type {self._tag}, a space, and your name or initials; Esc keeps it on the stand"
-                self.bar.complain(lambda width: wrapped(told, width, 3, strong(WARNING)))
+                self._complain(f"type {self._tag}, a space, and your name or initials; Esc keeps it on the stand")
                 return
             waive = {str(name): reason for name, reason in self._waive.items()}
             now = self.stand_app.now()
-            self._do(lambda stand: _released(stand, self._tag, by, waive, now), "MAY GO")
+            self._do(lambda stand: _released(stand, self._tag, by, waive, now), f"MAY GO  {self._tag}")
 
-        self._ask(lambda: f"RELEASE  {self._tag}", _hint(hint), save)
+        self._ask(lambda: f"RELEASE  {self._tag}", hint(what), save)
 
     def action_reopen(self) -> None:
         """Ask why it is taken back."""
 
         def save(text: str) -> None:
             now = self.stand_app.now()
-            self._do(lambda stand: stand.reopen(self._tag, reason=text, now=now).text, "ON THE STAND AGAIN")
+            title = f"ON THE STAND AGAIN  {self._tag}"
+            self._do(lambda stand: stand.reopen(self._tag, reason=text, now=now).text, title)
 
-        self._ask(lambda: f"REOPEN  {self._tag}", _hint("why it comes back to the stand"), save)
+        self._ask(lambda: f"REOPEN  {self._tag}", hint("type why it comes back to the stand"), save)
 
     def action_deliver(self) -> None:
         """Ask how it was left at its owner's."""
@@ -204,16 +143,15 @@ class ReleaseScreen(HandsScreen):
             wall = "wall" in text.split(" n ", maxsplit=1)[0].split()
             entry = parse(" ".join(word for word in text.split() if word != "wall"), clock)
             if entry.problem or not entry.cells.keys() <= {"error_s", "amplitude_deg", "note"}:
-                problem = entry.problem or f"here type only {_HOME}"
-                self.bar.complain(lambda width: wrapped(problem, width, 3, strong(WARNING)))
+                self._complain(entry.problem or f"here type only {_HOME}")
                 return
             cells = {**entry.cells, **({"fixed_to_wall": "yes"} if wall else {})}
             if "note" in cells:
                 cells["reason"] = cells.pop("note")
             now = self.stand_app.now()
-            self._do(lambda stand: stand.deliver(self._tag, {**cells, "at": now}, now).text, "WENT HOME")
+            self._do(lambda stand: stand.deliver(self._tag, {**cells, "at": now}, now).text, f"WENT HOME  {self._tag}")
 
-        self._ask(lambda: f"WENT HOME  {self._tag}", _hint(_HOME), save)
+        self._ask(lambda: f"WENT HOME  {self._tag}", hint(f"type {_HOME}"), save)
 
     def action_sign(self) -> None:
         """Safety looked over and signed."""
@@ -232,23 +170,8 @@ class ReleaseScreen(HandsScreen):
             self._stamp = self.stand_app.now()
             self._ask_work(next(known for known in WORKS if known.work is work), self.chosen)
 
-    def _do(self, job: Callable[[Stand], str], title: str) -> None:
-        behind(self, partial(self._done, job, title), group="record")
-
-    async def _done(self, job: Callable[[Stand], str], title: str) -> None:
-        try:
-            text = await self.stand_app.backroom.keep(job)
-        except StandwatchError as error:
-            sentence = str(error)
-            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
-            return
+    async def _done(self) -> None:
         self._waive.clear()
-        self.say(f"{title}  {self._tag}", text)
-        self.stand_app.look()
-
-
-def _hint(hint: str) -> Callable[[str, int], Lines]:
-    return lambda _text, width: wrapped(f"type {hint}", width, 3, MUTED)
 
 
 def _released(stand: Stand, tag: str, by: str, waive: dict[str, str], now: datetime) -> str:

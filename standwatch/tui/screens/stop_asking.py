@@ -8,25 +8,23 @@ from functools import partial
 
 from textual.widgets import Input
 
-from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue, StandwatchError
 from standwatch.model.words import Work
 from standwatch.service.bench.stoppage import Question, answer, left_to_ask, row_of, usual_answer
 from standwatch.service.stand import Stand
 from standwatch.tui.behind import behind
 from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, strong, wrapped
-from standwatch.tui.screens.hands import HandsScreen
+from standwatch.tui.screens.page import About, OneClock
 from standwatch.tui.widgets.bar import EntryLine
 
 _PASS, _BACK = "-", "."
 
 
-class StopAsking(HandsScreen):
+class StopAsking(OneClock[About]):
     """The questions of one clock's stop: the first answer records the stop, each further one corrects it."""
 
     def __init__(self, tag: str) -> None:
-        super().__init__()
-        self._tag = tag
+        super().__init__(tag)
         self._asked: tuple[Question, ...] = ()
         self._at: int | None = None
         self._answers: dict[str, str] = {}
@@ -35,15 +33,6 @@ class StopAsking(HandsScreen):
         self._fact: str | None = None
         self._typed = ""
         self._writing = asyncio.Lock()
-
-    @property
-    def chosen(self) -> Assessment | None:
-        """This clock."""
-        return self.stand_app.assessment(self._tag)
-
-    def _again(self) -> None:
-        """Draw anew."""
-        raise NotImplementedError
 
     def _asked_all(self) -> None:
         """Nothing is left to ask."""
@@ -92,11 +81,6 @@ class StopAsking(HandsScreen):
             self._put(begun)
         self._again()
 
-    def _put(self, text: str) -> None:
-        entry = self.query_one(EntryLine)
-        entry.value = text
-        entry.cursor_position = len(text)
-
     def on_input_changed(self, event: Input.Changed) -> None:
         """Figures are taken as soon as none could follow; - passes over, . goes back.
 
@@ -132,17 +116,13 @@ class StopAsking(HandsScreen):
             try:
                 cells, said = answer(question, text, history)
             except BadValue as error:
-                self._complain(error)
+                self._complain(str(error))
                 return
             self._told |= cells
             behind(self, partial(self._write, cells, self._stamp or self.stand_app.now()), group="record")
         self._answers[question.name] = said
         self._kept.append(bool(said))
         self._ask_at(self._at + 1, rest)
-
-    def _complain(self, error: StandwatchError) -> None:
-        sentence = str(error)
-        self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
 
     async def _write(self, cells: dict[str, object], at: datetime) -> None:
         """Keep one answer: the first as the stop itself, each other as a correction of it."""

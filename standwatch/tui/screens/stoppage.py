@@ -6,7 +6,6 @@ import asyncio
 from dataclasses import dataclass
 from functools import partial
 
-from textual.app import ComposeResult
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -34,12 +33,9 @@ from standwatch.tui.draw import stoppage as draw
 from standwatch.tui.draw.paint import MUTED, WARNING, Lines, line, stack, strong, wrapped
 from standwatch.tui.draw.words import time_words
 from standwatch.tui.screens.stop_asking import StopAsking
-from standwatch.tui.widgets.bar import Bar
-from standwatch.tui.widgets.foot import Foot
-from standwatch.tui.widgets.sheet import Sheet
 
 
-class StoppageScreen(StopAsking):
+class StoppageScreen(StopAsking[draw.Page]):
     """One clock's stops. What is told of the one that hangs is kept answer by answer."""
 
     PLACE = "stoppage"
@@ -58,18 +54,10 @@ class StoppageScreen(StopAsking):
         self._gathering: Gathering | None = None
         self._gathered: object = None
 
-    def compose(self) -> ComposeResult:
-        """Head, page, bar, bottom line."""
-        yield Sheet(self._draw_head, id="head")
-        yield Sheet(self._draw_page, id="page")
-        yield Bar()
-        yield Foot("stoppage")
-
-    def on_mount(self) -> None:
-        """Follow the stand; begin to ask where something can still be read."""
-        self.watch(self.stand_app, "view", self._on_view, init=True)
+    def _begin(self) -> None:
+        """Begin to ask where something can still be read."""
+        super()._begin()
         told = self.chosen
-        self.rest()
         if told is None:
             return
         stops = self._stops
@@ -86,16 +74,15 @@ class StoppageScreen(StopAsking):
         stops = self._stops
         return stops[self._cursor] if self._cursor < len(stops) else None
 
-    def _on_view(self, view: StandView | None) -> None:
-        if view is None:
+    def _look_anew(self) -> None:
+        if self.view is None:
             return
         self._cursor = min(self._cursor, max(len(self._stops) - 1, 0))
-        told, key = self.chosen, id(view)
+        told, key = self.chosen, id(self.view)
         if told is not None and key != self._gathered:
             behind(self, partial(self._gather, told, key), group="gather", exclusive=True)
         if self.bar.mode == "rest":
             self._resting()
-        self._again()
 
     async def _gather(self, told: Assessment, key: object) -> None:
         self.post_message(self.Gathered(key, await asyncio.to_thread(gathering_of, told)))
@@ -105,20 +92,7 @@ class StoppageScreen(StopAsking):
         self._gathered, self._gathering = event.key, event.gathering
         self._again()
 
-    def on_resize(self) -> None:
-        """Another size."""
-        self.call_after_refresh(self._again)
-
-    def _again(self) -> None:
-        self.query_one("#head", Sheet).refresh()
-        self.query_one("#page", Sheet).refresh()
-        self.refresh_bindings()
-
-    @property
-    def _page(self) -> draw.Page | None:
-        told, view = self.chosen, self.view
-        if told is None or view is None:
-            return None
+    def _about(self, told: Assessment, view: StandView) -> draw.Page:
         return draw.Page(
             told=told,
             stops=self._stops,
@@ -132,18 +106,11 @@ class StoppageScreen(StopAsking):
             zone=view.shop.zone,
         )
 
-    def _draw_head(self, size: Size) -> Content:
-        page = self._page
-        return Content(f" STOPPAGE  {self._tag}") if page is None else draw.head(page, size.width)
+    def _head_of(self, about: draw.Page, width: int) -> Content:
+        return draw.head(about, width)
 
-    def _draw_page(self, size: Size) -> Content:
-        page = self._page
-        if page is None:
-            return Content(" This clock is not on the stand any more; Esc goes back.")
-        return draw.body(page, size)
-
-    def blind(self, tag: str | None) -> None:
-        """Nothing here tells what a reading should show."""
+    def _page_of(self, about: draw.Page, size: Size) -> Content:
+        return draw.body(about, size)
 
     def _resting(self) -> None:
         text = self._next_words()
@@ -229,7 +196,7 @@ class StoppageScreen(StopAsking):
                 partial(Stand.correct, id_prefix=stop.id, cells=cells, now=now)
             )
         except StandwatchError as error:
-            self._complain(error)
+            self._complain(str(error))
             return
         self.say("EXPLAINED", f"{written.text}. u takes it back.")
         self.stand_app.look()
@@ -241,10 +208,3 @@ class StoppageScreen(StopAsking):
         self._cursor = min(max(self._cursor + by, 0), max(len(self._stops) - 1, 0))
         self.rest()
         self._again()
-
-    def action_back(self) -> None:
-        """First close what is told, then back."""
-        if self.bar.mode == "told":
-            self.rest()
-        else:
-            self.app.pop_screen()
