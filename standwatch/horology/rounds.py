@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
+import sys
+from collections.abc import Container, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
+from pathlib import Path
+from types import ModuleType
 from zoneinfo import ZoneInfo
 
 from standwatch.model.errors import BadValue
@@ -102,14 +106,33 @@ def holidays_of(code: str) -> Container[date]:
     text = code.strip()
     if text.lower() in {"", "none"}:
         return frozenset()
-    import holidays  # noqa: PLC0415  # a tenth of a second, wanted only where a country is set
+    import holidays  # noqa: PLC0415  # a twentieth of a second, wanted only where a country is set
 
     country, _, part = text.upper().partition("-")
     try:
-        found: Container[date] = holidays.country_holidays(country, subdiv=part or None)
+        with _without_all("holidays.countries", Path(holidays.__file__).parent / "countries"):
+            found: Container[date] = holidays.country_holidays(country, subdiv=part or None)
     except (NotImplementedError, KeyError, ValueError):
         raise BadValue(
             f"holidays {code!r} is no country known here; give none or a code such as GB, GB-SCT or DE-BY",
             column="holidays",
         ) from None
     return found
+
+
+@contextmanager
+def _without_all(package: str, folder: Path) -> Iterator[None]:
+    """Let one module of `package` be imported without the package itself, which imports every one it has.
+
+    `holidays` asks for one country's module; the two hundred others would cost more than all the rest of it.
+    """
+    if package in sys.modules:
+        yield
+        return
+    bare = ModuleType(package)
+    bare.__path__ = [str(folder)]
+    sys.modules[package] = bare
+    try:
+        yield
+    finally:
+        sys.modules.pop(package, None)

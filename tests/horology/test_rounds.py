@@ -1,5 +1,7 @@
 """The shop's days and its rounds. Both clock changes are in tests/published/test_civil_time.py."""
 
+import subprocess
+import sys
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -130,6 +132,17 @@ def test_holidays_by_country_and_part() -> None:
     assert st_andrew not in holidays_of("GB")
     assert christmas in holidays_of("gb")
     assert christmas not in holidays_of("none")
+
+
+@pytest.mark.parametrize("code", ["GB-SCT", "IM"])  # the second is written in terms of the first
+def test_a_country_is_loaded_without_the_others(code: str) -> None:
+    probe = (
+        "import sys; from datetime import date; from standwatch.horology.rounds import holidays_of;"
+        "print(date(2026, 12, 25) in holidays_of(sys.argv[1]), 'holidays.countries.france' in sys.modules);"
+        "import holidays.countries as them; print(them.FR.country)"
+    )
+    told = subprocess.run([sys.executable, "-c", probe, code], capture_output=True, text=True, check=True)
+    assert told.stdout.split() == ["True", "False", "FR"]
 
 
 @pytest.mark.parametrize("code", ["XX", "GB-ZZ", "England", "G"])
