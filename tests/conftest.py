@@ -1,4 +1,4 @@
-"""Nobody's own settings, in London: what a contributor set for themselves must not change a test, nor one test another."""
+"""Nobody's own settings, in London: neither what a contributor set nor another test must change a test."""
 
 from __future__ import annotations
 
@@ -19,7 +19,9 @@ def _nobodys_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
         patch.setenv("TZ", "Europe/London")
         for name in ("STANDWATCH_BOOK", "TEXTUAL_THEME", "TEXTUAL_COLOR_SYSTEM", "NO_COLOR"):
             patch.delenv(name, raising=False)
+        time.tzset()
         yield
+    time.tzset()
 
 
 @pytest.fixture(autouse=True)
@@ -31,7 +33,7 @@ def _leaves_all_as_it_was(_nobodys_settings: None) -> Iterator[None]:
 
 
 def _process() -> dict[str, object]:
-    """What all tests of this process share; the zone as the program learns it, which is remembered once asked."""
+    """What all tests of this process share; `zone` as the program asks for it, which is remembered once asked."""
     told = {name: value for name, value in os.environ.items() if name != "PYTEST_CURRENT_TEST"}
     zone = tzlocal.get_localzone_name()
     return {
