@@ -24,9 +24,10 @@ from standwatch.service.learning import Learning
 from standwatch.service.phases import done_with
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
+from standwatch.service.settings_list import settings_listed
 from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Shelf
-from standwatch.service.shop import DEFAULTS, WORDS, Shop, shop_of
+from standwatch.service.shop import Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
@@ -113,13 +114,9 @@ class Assessor:
         return self._shop[1]
 
     def settings(self) -> tuple[Setting, ...]:
-        """The book's settings, in order, with their defaults."""
+        """The book's settings, in order, with their defaults; the shop's own limits after them."""
         given = self.book.settings()
-        begun = self._beginning(given)
-        return tuple(
-            Setting(name, begun.get(name) or default or self._computer_zone(), name in given, WORDS[name])
-            for name, default in DEFAULTS.items()
-        )
+        return settings_listed(given, self._beginning(given), self._computer_zone())
 
     def writing(self) -> AbstractContextManager[None]:
         """The book's write lock, held while reading and then appending."""

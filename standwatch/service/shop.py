@@ -12,6 +12,9 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 from standwatch.horology.gravity import Site, parse_site
 from standwatch.horology.rounds import Rounds, holidays_of, open_days_text, parse_open_days
 from standwatch.model.errors import BadValue
+from standwatch.model.text import clean
+from standwatch.model.words import KindName
+from standwatch.service.shop_limits import checked_limit, is_limit, limits_of, unknown
 
 DEFAULTS = {
     "zone": "",
@@ -21,8 +24,13 @@ DEFAULTS = {
     "site": "none",
     "calls": "14",
     "learning": "yes",
+    "shop": "none",
+    "paper": "A4",
+    "warranty_months": "12",
+    "house_call_h": "4",
+    "held_week_h": "0.4",
 }
-"""By name; an empty zone is the computer's."""
+"""By name; an empty zone is the computer's. The limits of a kind, KIND.COLUMN, are its own defaults."""
 
 WORDS = {
     "zone": "IANA time zone of the shop; the computer's, fixed with the book's first fact",
@@ -32,13 +40,20 @@ WORDS = {
     "site": "latitude in degrees (north +) and metres above the sea, such as 51.5,20",
     "calls": "days after delivery on which to call, separated by ;",
     "learning": "yes: what the shop's own clocks have shown replaces a kind's defaults; no: it doesn't",
+    "shop": "the shop's name, as its papers have it",
+    "paper": "what papers are printed on, A4 or Letter",
+    "warranty_months": "months of warranty from delivery; 0 where none is given",
+    "house_call_h": "hours of work that a house call costs",
+    "held_week_h": "hours of work that another week on the stand costs, slot and all",
 }
+PAPERS = ("A4", "Letter")
+_NAME_MOST = 80
 _WITH_HOUR = re.compile(r"\d{4}-?\d\d-?\d\d[T ]\d\d")
 
 
 @dataclass(frozen=True)
 class Shop:
-    """The shop as its book's settings tell it."""
+    """The shop as its book's settings tell it. `name` is empty where none is given; `limits` are its own, by kind."""
 
     zone: ZoneInfo
     open_days: frozenset[int]
@@ -47,6 +62,12 @@ class Shop:
     site: Site | None
     calls: tuple[int, ...]
     learning: bool
+    name: str
+    paper: str
+    warranty_months: int
+    house_call_h: float
+    held_week_h: float
+    limits: Mapping[KindName, Mapping[str, float]] = field(hash=False)
     holidays: Container[date] = field(default=frozenset(), compare=False)
 
     @cached_property
@@ -75,12 +96,20 @@ def shop_of(settings: Mapping[str, str], computer_zone: str) -> Shop:
         site=_site(merged["site"]),
         calls=_calls(merged["calls"]),
         learning=_learning(merged["learning"]),
+        name=_name(merged["shop"]),
+        paper=_paper(merged["paper"]),
+        warranty_months=_months(merged["warranty_months"]),
+        house_call_h=_hours("house_call_h")(merged["house_call_h"]),
+        held_week_h=_hours("held_week_h")(merged["held_week_h"]),
+        limits=limits_of(settings),
         holidays=holidays_of(code),
     )
 
 
 def checked(name: str, value: str) -> str:
     """`value` as the book keeps it for the setting `name`; BadValue with the mend where it can't be."""
+    if is_limit(name):
+        return checked_limit(name, value)
     checks: dict[str, Callable[[str], object]] = {
         "zone": _zone,
         "open_days": parse_open_days,
@@ -89,11 +118,20 @@ def checked(name: str, value: str) -> str:
         "site": _site,
         "calls": _calls,
         "learning": _learning,
+        "shop": _name,
+        "paper": _paper,
+        "warranty_months": _months,
+        "house_call_h": _hours("house_call_h"),
+        "held_week_h": _hours("held_week_h"),
     }
     if name not in checks:
-        raise BadValue(f"no setting is called {name!r}; there are {', '.join(DEFAULTS)}")
+        raise unknown(name, DEFAULTS, "setting")
     text = value.strip() or DEFAULTS[name]
-    parsed = checks[name](text)
+    return _kept(name, text, checks[name](text))
+
+
+def _kept(name: str, text: str, parsed: object) -> str:
+    """What the book keeps of `text`, which means `parsed`."""
     match parsed:
         case frozenset() if name == "open_days":
             return open_days_text(parsed)
@@ -105,6 +143,10 @@ def checked(name: str, value: str) -> str:
             return ";".join(str(day) for day in parsed)
         case bool():
             return "yes" if parsed else "no"
+        case int() | float():
+            return f"{parsed:.12g}"
+        case str():
+            return parsed or "none"
         case _:
             return text.lower() if text.lower() == "none" else text
 
@@ -139,6 +181,40 @@ def _learning(text: str) -> bool:
     if said not in {"yes", "no"}:
         raise BadValue(f"learning {text!r} is neither yes nor no; give yes or no", column="learning")
     return said == "yes"
+
+
+def _name(text: str) -> str:
+    name = clean(text)
+    if len(name) > _NAME_MOST:
+        raise BadValue(
+            f"shop {name!r} is too long for a page's head; give {_NAME_MOST} characters at most", column="shop"
+        )
+    return "" if name.lower() == "none" else name
+
+
+def _paper(text: str) -> str:
+    for paper in PAPERS:
+        if text.strip().lower() == paper.lower():
+            return paper
+    raise BadValue(f"paper {text!r} is no size that papers are printed on; give A4 or Letter", column="paper")
+
+
+def _months(text: str) -> int:
+    if not re.fullmatch(r"\d{1,3}", text.strip()) or int(text) > 120:
+        raise BadValue(
+            f"warranty_months {text!r} are no months; give a whole number, 0 to 120", column="warranty_months"
+        )
+    return int(text)
+
+
+def _hours(name: str) -> Callable[[str], float]:
+    def hours(text: str) -> float:
+        found = re.fullmatch(r"\d{1,3}(\.\d{1,6})?|\.\d{1,6}", text.strip())
+        if not found or not 0 < float(text) <= 100:
+            raise BadValue(f"{name} {text!r} are no hours of work; give a number, over 0 to 100", column=name)
+        return float(text)
+
+    return hours
 
 
 def read_civil(text: str, zone: ZoneInfo) -> tuple[datetime, str]:

@@ -58,7 +58,7 @@ class LedgerSettings:
 
     def _take(self, file: LedgerFile, name: str, value: str) -> None:
         own = self._kept.get(name)
-        if own == value:
+        if (own or "") == value:
             return
         if self._fresh:
             self._kept[name] = value

@@ -6,10 +6,9 @@ into them when they begin, so that no book depends on who opens it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import time
-from difflib import get_close_matches
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
@@ -20,13 +19,7 @@ from standwatch.model.records import build
 from standwatch.model.words import KindName
 from standwatch.service.personal.toml_lines import Leaf, Wrong, read_lines
 from standwatch.service.shop import DEFAULTS, WORDS, checked
-
-KIND_COLUMNS = {
-    "mean_rate_limit": "the most its mean rate may be, s/day",
-    "day_range_limit": "the most its daily rates may differ, s/day",
-    "least_days": "the least days it must have gone",
-}
-"""The columns of a clock that a kind's default may be given for."""
+from standwatch.service.shop_limits import LIMIT_COLUMNS, unknown
 
 Colour = Annotated[str, Field(pattern=r"^#[0-9A-Fa-f]{6}$")]
 
@@ -96,7 +89,7 @@ WORDS_OF = {
     "bell": "`true`: in the round one ring for a reading as expected, two for look",
     "keys.PLACE.ACTION": 'a key, or a list of keys: `"r"`, `["space", "c"]`',
     **{f"new_book.{name}": words for name, words in WORDS.items()},
-    **{f"kinds.KIND.{column}": f"{words}, of a new clock of this kind" for column, words in KIND_COLUMNS.items()},
+    **{f"kinds.KIND.{column}": f"{words}, of a new clock of this kind" for column, words in LIMIT_COLUMNS.items()},
     **{f"themes.NAME.{name}": told.description or "" for name, told in Palette.model_fields.items()},
 }
 """Every key that the file may have, with its words."""
@@ -143,15 +136,8 @@ def _take(leaf: Leaf, taken: _Taken) -> None:
         "themes": _themes,
     }
     if section not in take:
-        raise BadValue(_unknown(section, take, "setting"))
+        raise unknown(section, take, "setting")
     take[section](leaf, rest, taken)
-
-
-def _unknown(name: str, known: Iterable[str], what: str) -> str:
-    names = list(known)
-    near = get_close_matches(name, names, 1)
-    said = f"did you mean {near[0]}?" if near else f"there are {', '.join(names)}"
-    return f"no {what} is called {name!r}; {said}"
 
 
 def _theme(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
@@ -175,8 +161,10 @@ def _keys(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
 
 def _new_book(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
     name = ".".join(rest)
+    if len(rest) > 1 and rest[0] in set(KindName):
+        raise BadValue(f"{name} is no setting of a new book; write it under [kinds.{rest[0]}]")
     if name not in DEFAULTS:
-        raise BadValue(_unknown(name, DEFAULTS, "setting of a book"))
+        raise unknown(name, DEFAULTS, "setting of a book")
     taken.new_book[name] = checked(name, _text(leaf))
 
 
@@ -195,10 +183,10 @@ def _text(leaf: Leaf) -> str:
 
 def _kinds(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
     if len(rest) != 2 or rest[0] not in set(KindName):
-        raise BadValue(_unknown(rest[0] if rest else "", KindName, "kind"))
+        raise unknown(rest[0] if rest else "", KindName, "kind")
     kind, column = KindName(rest[0]), rest[1]
-    if column not in KIND_COLUMNS:
-        raise BadValue(_unknown(column, KIND_COLUMNS, "default of a kind"))
+    if column not in LIMIT_COLUMNS:
+        raise unknown(column, LIMIT_COLUMNS, "default of a kind")
     if isinstance(leaf.value, bool | str):
         raise BadValue(f"{column} {leaf.shown} is not a number; {Clock.model_fields[column].description}")
     clock = build(Clock, {"tag": "T", "kind": kind, column: leaf.value})
@@ -210,7 +198,7 @@ def _themes(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
         raise BadValue(f"{'.'.join(leaf.path)} is no theme's colour; write it under [themes.NAME]")
     name, column = rest
     if column not in Palette.model_fields:
-        raise BadValue(_unknown(column, Palette.model_fields, "part of a theme"))
+        raise unknown(column, Palette.model_fields, "part of a theme")
     taken.palettes.setdefault(name, {})[column] = leaf
 
 
