@@ -81,6 +81,9 @@ def show(session: Session, tag: str) -> None:
     steps = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.steps(record.body.tag)]
     click.echo()
     click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts, *steps]))
+    jobs = telling.jobs(stand.earlier_jobs(record.body.tag), stand.later_jobs(record.body.tag), zone)
+    if jobs:
+        click.echo(f"\n{jobs}")
     found = stand.assess(record.body.tag, session.now)
     level = telling.level(found)
     if level:

@@ -21,6 +21,7 @@ from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words
 from standwatch.model.words import NEVER_WAIVED, Outcome
+from standwatch.service.earlier import Job
 from standwatch.service.shared_words import shared_words
 from standwatch.service.steadiness import SPANS, brief, daily_words, figures, stability
 from standwatch.service.views import Forecast, Receipt, StandView
@@ -198,6 +199,28 @@ def advice(tag: str, found: Advice | NotYetKnown) -> str:
     text = f"{tag}: {way} by {abs(found.turns.estimate):.2f} turns ({low:.2f} to {high:.2f}); "
     text += f"the rate becomes {words.rate_cell(found.rate_after)} s/day"
     return f"{text}\n  {found.note}" if found.note else text
+
+
+def jobs(earlier: Sequence[Job], later: Sequence[Job], zone: ZoneInfo) -> str:
+    """The other jobs on the same clock, a line each, the later ones first; empty where there are none."""
+    told = [("later job", job) for job in reversed(later)] + [("earlier job", job) for job in earlier]
+    return "\n".join(f"{what:<11}  {job.tag}: {_job(job, zone)}" for what, job in told)
+
+
+def _job(job: Job, zone: ZoneInfo) -> str:
+    if job.trouble:
+        return job.trouble
+    said = [job.kind]
+    if job.released_at is None:
+        said.append("not released")
+    else:
+        by = f" by {job.released_by}" if job.released_by else ""
+        said.append(f"released {job.released_at.astimezone(zone):%d %b %Y}{by}")
+    said += [f"waived {', '.join(job.waived)}"] if job.waived else []
+    said += [f"went home {job.delivered_at.astimezone(zone):%d %b %Y}"] if job.delivered_at is not None else []
+    said += [f"came back: {', '.join(job.called_back)}"] if job.called_back else []
+    said += [f"repaired: {job.repaired}"] if job.repaired else []
+    return "; ".join(said)
 
 
 def due(found: Iterable[Due], zone: ZoneInfo) -> str:

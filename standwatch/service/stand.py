@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
 from standwatch.service import handing, looking, recording
+from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
 from standwatch.service.shop import Shop
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
+    from standwatch.service.earlier import Job
     from standwatch.service.gone_home import Gone
     from standwatch.service.personal.settings import OwnSettings
     from standwatch.service.reference import ReferenceTime
@@ -183,22 +185,38 @@ class Stand:
         return handing.reopen(self._assessor, tag, reason=reason, now=now)
 
     def deliver(self, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
-        """A released clock goes home: `cells` may hold at, error_s, amplitude_deg, fixed_to_wall, wound_by, reason."""
+        """A released clock goes home: `cells` are releases.csv's columns of how it was left there, and at, reason."""
         return handing.deliver(self._assessor, tag, cells, now)
 
     def call(self, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
         """A call after delivery: `cells` hold reason (the result) and may hold error_s, stopped, chime."""
         return handing.call(self._assessor, tag, cells, now)
 
-    def callback(self, tag: str, *, code: str, now: datetime) -> Written:
-        """A released clock came back, or someone had to go: `code` says why."""
-        return handing.callback(self._assessor, tag, code=code, now=now)
+    def callback(self, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+        """A released clock came back, or someone had to go: `cells` hold code and may hold at, stopped, reason."""
+        return handing.callback(self._assessor, tag, cells, now)
+
+    def warranty_ends(self, tag: str, now: datetime) -> date | None:
+        """The last day of warranty of a clock that went home by `now`; None where it didn't, or there is none."""
+        return warranty_ends([r.body for r in self.steps(tag) if r.body.at <= now], self.shop)
 
     def gone_home(self, now: datetime) -> tuple[Gone, ...]:
         """The clocks at their owners', calls due first."""
         from standwatch.service.gone_home import gone_home  # noqa: PLC0415  # tags are shown without it
 
         return gone_home(self._assessor, now)
+
+    def earlier_jobs(self, tag: str) -> tuple[Job, ...]:
+        """The earlier jobs on the same clock, by `earlier_tag`, the latest first; what ends the chain amiss says so."""
+        from standwatch.service.earlier import earlier_jobs  # noqa: PLC0415  # the same
+
+        return earlier_jobs(self._assessor, tag)
+
+    def later_jobs(self, tag: str) -> tuple[Job, ...]:
+        """The jobs that name this one as their earlier job."""
+        from standwatch.service.earlier import later_jobs  # noqa: PLC0415  # the same
+
+        return later_jobs(self._assessor, tag)
 
     # looking ahead
 
