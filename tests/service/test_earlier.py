@@ -18,7 +18,7 @@ def delivered(stand: Stand, folder: Path, tag: str, **columns: object) -> None:
     stand.import_ledger([write_ledger(folder / tag, [{**clock, **columns}], rows)], NOW)
     stand.release(tag, by="K. M.", waive={"oil": "owner in haste"}, now=NOW)
     stand.deliver(tag, {"at": NOW + timedelta(hours=1)}, NOW + timedelta(hours=1))
-    stand.callback(tag, code="mechanical", now=NOW + timedelta(days=3))
+    stand.callback(tag, {"code": "mechanical"}, NOW + timedelta(days=3))
 
 
 def test_a_chain_of_jobs_is_told_the_latest_first(stand: Stand, tmp_path: Path) -> None:
