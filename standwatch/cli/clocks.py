@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from standwatch.cli import telling, words
+from standwatch.cli import after, telling, words
 from standwatch.cli.arguments import AT, TAG
 from standwatch.cli.column_words import column_help
 from standwatch.cli.commands import Command, Group
@@ -91,6 +91,8 @@ def show(session: Session, tag: str) -> None:
     steadiness = telling.steadiness(found)
     if steadiness:
         click.echo(f"\n{steadiness}")
+    for told in after.about(stand, record.body.tag, session.now):
+        click.echo(f"\n{told}")
 
 
 @clock.command("change", cls=Command, example="standwatch clock change 2417 unlock_deg=2.1 rod=steel")

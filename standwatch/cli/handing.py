@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import click
 
-from standwatch.cli.arguments import NOTE, TAG
+from standwatch.cli.arguments import AT, FALLS, NOTE, TAG
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, pass_session
+from standwatch.service import readings
+from standwatch.service.after.warranty import full_day
 
 
 @command("release", example='standwatch release 2398 --by "K. M." --waive moon="no moon yet this month"')
@@ -46,25 +50,41 @@ def reopen(session: Session, tag: str, reason: str) -> None:
     click.echo(f"{written.tag} is on the stand again  ({written.id})")
 
 
-@command("deliver", example="standwatch deliver 2398 --at 2026-11-24T15:00 --error 2 --fixed-to-wall")
+@command(
+    "deliver",
+    example="standwatch deliver 2398 --at 2026-11-24T15:00 --error 2 --amplitude 2.6 --fixed-to-wall --wound-by owner",
+)
 @TAG
 @click.option("--at", metavar="ISO", required=True, help="When. Without offset: the book's zone.")
 @click.option("--error", "error_s", metavar="S", help="Its error when left there, + fast.")
 @click.option("--amplitude", "amplitude_deg", metavar="DEG", help="Its swing there.")
-@click.option("--fixed-to-wall", is_flag=True, help="The case is fixed to the wall.")
+@click.option("--swing-mm", metavar="MM", help="Swing each side on the clock's scale, instead of --amplitude.")
+@click.option("--beat-error", metavar="N", help="Per cent for a pendulum, milliseconds for a balance.")
+@FALLS["going"]
+@FALLS["strike"]
+@FALLS["chime"]
+@click.option("--fixed-to-wall/--not-fixed-to-wall", default=None, help="Whether the case is fixed to the wall.")
 @click.option("--wound-by", metavar="TEXT", help="Who winds it.")
 @NOTE
 @pass_session
-def deliver(session: Session, /, tag: str, at: str, *, fixed_to_wall: bool, **options: str | None) -> None:
-    """A released clock goes home. Check-ins after it are readings at home."""
+def deliver(session: Session, /, tag: str, at: str, *, fixed_to_wall: bool | None, **options: str | None) -> None:
+    """A released clock goes home: how it was left there. Check-ins after it are readings at home."""
     stand = session.needed()
-    cells: dict[str, object] = {name: value for name, value in options.items() if value is not None}
-    if "note" in cells:
-        cells["reason"] = cells.pop("note")
-    if fixed_to_wall:
-        cells["fixed_to_wall"] = "yes"
+    clock = stand.clock(tag).body
+    cells = _given(options)
+    if "amplitude_deg" in cells and "swing_mm" in cells:
+        raise click.UsageError("--amplitude and --swing-mm say the same; give one")
+    if "swing_mm" in cells:
+        cells["amplitude_deg"] = readings.swing_deg(clock, str(cells.pop("swing_mm")))
+    if "beat_error" in cells:
+        cells[readings.beat_column(clock)] = cells.pop("beat_error")
+    if fixed_to_wall is not None:
+        cells["fixed_to_wall"] = "yes" if fixed_to_wall else "no"
     written = stand.deliver(tag, {**cells, "at": session.time(at)}, session.now)
     click.echo(f"{written.tag} went home  ({written.id})")
+    ends = stand.warranty_ends(written.tag, session.now)
+    if ends is not None:
+        click.echo(f"its warranty ends on {full_day(ends)}")
 
 
 @command("call", example='standwatch call 2398 --result "goes well, owner winds on Sundays" --error 5')
@@ -73,21 +93,36 @@ def deliver(session: Session, /, tag: str, at: str, *, fixed_to_wall: bool, **op
 @click.option("--error", "error_s", metavar="S", help="Its error there, + fast.")
 @click.option("--stopped", is_flag=True, help="It has stopped.")
 @click.option("--chime", metavar="STATE", help="in-step, out-of-step, silent or not-running.")
+@AT
 @pass_session
-def call(session: Session, /, tag: str, result: str, *, stopped: bool, **options: str | None) -> None:
+def call(session: Session, /, tag: str, result: str, *, stopped: bool, at: str | None, **options: str | None) -> None:
     """A call to the owner after delivery."""
     stand = session.needed()
-    cells: dict[str, object] = {name: value for name, value in options.items() if value is not None}
-    cells |= {"reason": result} | ({"stopped": "yes"} if stopped else {})
+    cells = _given(options) | {"reason": result} | _stopped_at(session, at, stopped=stopped)
     written = stand.call(tag, cells, session.now)
     click.echo(f"{written.tag}: call recorded  ({written.id})")
 
 
-@command("callback", example="standwatch callback 2398 --code set-up")
+@command("callback", example='standwatch callback 2398 --code set-up --note "out of beat: the floor gives"')
 @TAG
 @click.option("--code", metavar="CODE", required=True, help="set-up, mechanical, user or cosmetic.")
+@click.option("--stopped", is_flag=True, help="It had stopped.")
+@AT
+@NOTE
 @pass_session
-def callback(session: Session, tag: str, code: str) -> None:
-    """A released clock came back, or someone had to go to it."""
-    written = session.needed().callback(tag, code=code, now=session.now)
-    click.echo(f"{written.tag}: call-back recorded  ({written.id})")
+def callback(session: Session, /, tag: str, *, stopped: bool, at: str | None, **options: str | None) -> None:
+    """A released clock came back, or someone had to go to it: within its warranty or after it is said."""
+    cells = _given(options) | _stopped_at(session, at, stopped=stopped)
+    written = session.needed().callback(tag, cells, session.now)
+    click.echo(f"{written.tag}: {written.text}  ({written.id})")
+
+
+def _given(options: Mapping[str, str | None]) -> dict[str, object]:
+    """The options that were given, as columns of a step."""
+    names = {"note": "reason"}
+    return {names.get(name, name): value for name, value in options.items() if value is not None}
+
+
+def _stopped_at(session: Session, at: str | None, *, stopped: bool) -> dict[str, object]:
+    cells: dict[str, object] = {"stopped": "yes"} if stopped else {}
+    return cells if at is None else {**cells, "at": session.time(at)}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from standwatch.horology.kinds import Traits, traits_of
+from standwatch.horology.gravity import parse_site
+from standwatch.horology.kinds import KINDS, Traits, traits_of
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.words import Train, Work
@@ -12,6 +13,8 @@ from standwatch.model.words import Train, Work
 FUTURE_SLACK = timedelta(seconds=60)
 """How far a time may lie past now: two clocks in one shop differ by so much."""
 PENDULUM_MOST_DEG = 45.0
+BALANCE_UNLOCKS_DEG = 50.0
+"""A balance unlocks at 30 to 50 degrees (common practice)."""
 FALL_MOST = 1.5
 """A weight's fall may read so many times its possible fall, not more."""
 
@@ -52,12 +55,27 @@ class PossibleAsOf:
     def __call__(self, body: Body, clock: Clock | None) -> None:
         """Raise BadValue, with its column and the mend, where `body` can't be true of `clock` or lies after now."""
         _check_time(body, self._now)
+        if isinstance(body, Clock):
+            check_clock(body)
         if clock is None or isinstance(body, Clock):
             return
         known = self._known.get(id(clock))
         if known is None:
             known = self._known[id(clock)] = (clock, traits_of(clock))
         _check_by_traits(body, clock, known[1])
+
+
+def check_clock(clock: Clock) -> None:
+    """Raise BadValue, with its column and the mend, where a column of `clock` can't be: by itself, or for its kind."""
+    if clock.home_site is not None:
+        parse_site(clock.home_site, "home_site")
+    balance = KINDS[clock.kind].oscillator == "balance"
+    if balance and clock.swing_limit is not None and clock.swing_limit <= BALANCE_UNLOCKS_DEG:
+        raise BadValue(
+            f"swing_limit {clock.swing_limit:g}: a balance needs {BALANCE_UNLOCKS_DEG:g} degrees to unlock at all; "
+            "give the least degrees of its swing, more than that",
+            column="swing_limit",
+        )
 
 
 def _check_by_traits(body: CheckIn | Handover | Waiver, clock: Clock, traits: Traits) -> None:
@@ -67,7 +85,8 @@ def _check_by_traits(body: CheckIn | Handover | Waiver, clock: Clock, traits: Tr
         _check_sound(body, traits)
         _check_work(body, traits)
     elif isinstance(body, Handover):
-        _check_amplitude(body.amplitude_deg, traits)
+        _check_falls(body, clock, traits)
+        _check_swing(body, traits)
         if body.chime is not None and Train.CHIME not in traits.trains:
             raise _wrong("chime", body.chime.value, traits, "has no chime", "leave it empty")
 
@@ -85,7 +104,7 @@ def _wrong(column: str, value: object, traits: Traits, why: str, mend: str) -> B
     return BadValue(f"{column} {value!r}: a {traits.kind.title} clock here {why}; {mend}", column=column)
 
 
-def _check_falls(row: CheckIn, clock: Clock, traits: Traits) -> None:
+def _check_falls(row: CheckIn | Handover, clock: Clock, traits: Traits) -> None:
     for train, column in _FALLS:
         fall: float | None = getattr(row, column)
         if fall is None:
@@ -108,13 +127,16 @@ def _check_amplitude(degrees: float | None, traits: Traits) -> None:
         raise _wrong("amplitude_deg", degrees, traits, "has a pendulum", "give its half-swing, 0 to 45 degrees")
 
 
-def _check_swing(row: CheckIn, traits: Traits) -> None:
+def _check_swing(row: CheckIn | Handover, traits: Traits) -> None:
     _check_amplitude(row.amplitude_deg, traits)
     for column, oscillator, why in _SWINGS:
-        value = getattr(row, column)
+        value = getattr(row, column, None)  # a step of handing over tells no overswing
         if value is not None and traits.oscillator != oscillator:
             has = "torsion pendulum" if traits.oscillator == "torsion" else traits.oscillator
-            raise _wrong(column, value, traits, f"has a {has}: {why}", f"{_SWING_MENDS[traits.oscillator]} instead")
+            mend = f"{_SWING_MENDS[traits.oscillator]} instead"
+            if isinstance(row, Handover) and traits.oscillator == "torsion":
+                mend = "leave it empty"
+            raise _wrong(column, value, traits, f"has a {has}: {why}", mend)
 
 
 def _check_sound(row: CheckIn, traits: Traits) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -12,6 +13,7 @@ from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
 from standwatch.model.records import Draft, build
 from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
+from standwatch.service.after.warranty import warranty_ends, warranty_words
 from standwatch.service.assessing import Assessor
 from standwatch.service.freezing import freeze
 from standwatch.service.phases import check_steps
@@ -29,15 +31,23 @@ def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], no
             raise BadValue("by is empty; give the name or initials of who lets it go", column="by")
         _check_step(office, step)
         found = office.assess(exact, now)
-        needed = _gate(found, reasons, office.shop().zone)
+        shop = office.shop()
+        needed = _gate(found, reasons, shop.zone)
         waivers = [
             build(Waiver, {"at": now, "tag": exact, "requirement": name, "reason": reasons[name], "by": by})
             for name in needed
         ]
-        record = freeze(found, office.facts(exact), waivers, by=step.by)
-        body = step.model_copy(update={"record": record.text})
+        text = freeze(found, _stood_on(office, exact, now), waivers, by=step.by, shop=shop)
+        body = step.model_copy(update={"record": text})
         *_, written = office.append([*(Draft(waiver) for waiver in waivers), Draft(body)], now)
-    return Released(written, exact, record.told, tuple(str(name) for name in needed))
+    return Released(written, exact, readable(body), tuple(str(name) for name in needed))
+
+
+def _stood_on(office: Assessor, tag: str, now: datetime) -> list[AnyRecord]:
+    """The current facts of a clock up to `now`, whole: itself, its check-ins, its steps with their records."""
+    facts = office.facts(tag)
+    steps = office.book.ever(record.id for record in facts.handovers if record.body.at <= now)
+    return [facts.clock, *(record for record in facts.check_ins if record.body.at <= now), *steps.values()]
 
 
 def reopen(office: Assessor, tag: str, *, reason: str, now: datetime) -> Written:
@@ -57,9 +67,14 @@ def call(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime)
     return _step(office, tag, {**cells, "what": "called"}, now)
 
 
-def callback(office: Assessor, tag: str, *, code: str, now: datetime) -> Written:
-    """A clock came back or someone had to go."""
-    return _step(office, tag, {"what": "called-back", "code": code}, now)
+def callback(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
+    """A clock came back or someone had to go; the text says whether that was within its warranty."""
+    written = _step(office, tag, {**cells, "what": "called-back"}, now)
+    shop = office.shop()
+    steps = [record.body for record in office.facts(written.tag).handovers]
+    back = next(step for step in reversed(steps) if step.what == "called-back")
+    said = warranty_words(warranty_ends(steps, shop), back.at, shop.zone)
+    return replace(written, text=f"{written.text}; {said}") if said else written
 
 
 def _step(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:

@@ -25,9 +25,36 @@ def describe(body: Body) -> str:
         case CheckIn():
             return "; ".join(_visit_parts(body)) or "visit"
         case Handover():
-            return "; ".join(part for part in (body.what, body.by, body.code, body.reason) if part)
+            return "; ".join(part for part in (body.what, body.by, body.code, *left_parts(body), body.reason) if part)
         case Waiver():
             return f"waived {body.requirement}: {body.reason} ({body.by})"
+
+
+def left_parts(step: Handover) -> list[str]:
+    """What a step of handing over tells of the clock at its owner's: error, swing, beat, weights, wall, who winds."""
+    parts = [] if step.error_s is None else [error_words(step.error_s, tenths=True)]
+    parts += [*_swing_parts(step), *_fall_parts(step)]
+    if step.stopped:
+        parts.append("stopped")
+    if step.chime is not None:
+        parts.append(f"chime {step.chime}")
+    if step.fixed_to_wall is not None:
+        parts.append("fixed to the wall" if step.fixed_to_wall else "not fixed to the wall")
+    if step.wound_by:
+        parts.append(f"wound by {step.wound_by}")
+    return parts
+
+
+def _swing_parts(row: CheckIn | Handover) -> list[str]:
+    parts = [] if row.amplitude_deg is None else [f"swing {row.amplitude_deg:.4g}°"]
+    beat = row.beat_error_pct if row.beat_error_pct is not None else row.beat_error_ms
+    if beat is not None:
+        parts.append(f"beat error {beat:g} {'%' if row.beat_error_pct is not None else 'ms'}")
+    return parts
+
+
+def _fall_parts(row: CheckIn | Handover) -> list[str]:
+    return [f"{train} {mm:g} mm down" for train in Train if (mm := getattr(row, f"{train}_mm")) is not None]
 
 
 def _visit_parts(row: CheckIn) -> list[str]:
@@ -36,16 +63,11 @@ def _visit_parts(row: CheckIn) -> list[str]:
         parts.append(f"reading {error_words(row.error_s, tenths=True)}")
     if row.dial is not None:
         parts.append(f"dial {row.dial}")
-    if row.amplitude_deg is not None:
-        parts.append(f"swing {row.amplitude_deg:g}°")
-    beat = row.beat_error_pct if row.beat_error_pct is not None else row.beat_error_ms
-    if beat is not None:
-        parts.append(f"beat error {beat:g} {'%' if row.beat_error_pct is not None else 'ms'}")
+    parts += _swing_parts(row)
     if row.overswing_left_deg is not None or row.overswing_right_deg is not None:
         sides = (row.overswing_left_deg, row.overswing_right_deg)
         parts.append("overswing " + ", ".join("?" if side is None else f"{side:g}°" for side in sides))
-    parts += [f"{train} {mm:g} mm down" for train in Train if (mm := getattr(row, f"{train}_mm")) is not None]
-    parts += _heard_parts(row)
+    parts += [*_fall_parts(row), *_heard_parts(row)]
     if row.moon_age_d is not None:
         parts.append(f"moon {row.moon_age_d:g} days")
     if row.temperature_c is not None:

@@ -125,7 +125,7 @@ class DeliveredScreen(PageScreen):
         def save(text: str) -> None:
             code = draw.CODES.get(text.strip(), text.strip())
             now = self.stand_app.now()
-            self._do(lambda stand: stand.callback(gone.tag, code=code, now=now).text, f"CAME BACK  {gone.tag}")
+            self._do(lambda stand: stand.callback(gone.tag, {"code": code}, now).text, f"CAME BACK  {gone.tag}")
 
         self._ask(lambda: f"CAME BACK, or somebody had to go  {gone.tag}: why?", hint(_BACK), save)
 
