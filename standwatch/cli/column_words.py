@@ -42,7 +42,7 @@ _MEANING = {
     "mean_rate_limit": "instead of the kind's",
     "day_range_limit": "instead of the kind's",
     "least_days": "instead of the kind's",
-    "swing_limit": "the least swing, instead of the kind's",
+    "swing_limit": "the least swing over its unlocking point, instead of the kind's",
     "beat_limit": "the most its beat may be out, instead of the kind's",
     "repaired": "what was done to it",
     "hazards": "what to beware of",

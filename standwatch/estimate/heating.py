@@ -74,7 +74,7 @@ def warmth_voice(history: History, time: Timekeeping) -> WarmthVoice:
         far_off=tuple(far_off.items()),
         turned=tuple((each.at, each.amount) for each in time.suspected_work if each.what is Work.NUT),
         reading_var=history.usual_doubt_s**2,
-        rate_var=(3 * (traits.mean_rate_limit or _RATE_LIMIT)) ** 2,
+        rate_var=(3 * (traits.usual.mean_rate_limit or _RATE_LIMIT)) ** 2,
         stray_sd=root_mean_square(mean, sd) * room_of((), None).sd_c,
         noise=(traits.q1_s**2, traits.q2_s**2),
         logged_at=logged,

@@ -9,23 +9,25 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from statistics import median
+from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from standwatch.estimate.breaks import Break, back_from_owner, break_of
 from standwatch.estimate.slots import bumps_of, rail_of, slots_of
 from standwatch.estimate.together import NOTHING_SHARED, Common
-from standwatch.horology.kinds import OTHER_HAND_DOUBT_S, Traits, traits_of
+from standwatch.horology.kinds import NONE_OF_ITS_OWN, OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
-from standwatch.model.words import Chime, ReadBy, Work
+from standwatch.model.words import Chime, KindName, ReadBy, Work
 
 __all__ = ["HUNG", "History", "Visit", "at_owner", "dial_error", "doubts_of", "history_of", "rail_of"]
 
+NO_LIMITS: Mapping[KindName, Mapping[str, float]] = MappingProxyType({})
 HUNG = frozenset({Work.STOPPED, Work.RAN_OUT})
 """Works whose row tells dial and falls as the clock hung: no reading of a going clock."""
 
@@ -140,13 +142,15 @@ def history_of(
     common: Common = NOTHING_SHARED,
     handovers: Iterable[Record[Handover]] = (),
     waivers: Iterable[Record[Waiver]] = (),
+    limits: Mapping[KindName, Mapping[str, float]] = NO_LIMITS,
 ) -> History:
     """The History of `clock` from its current facts, of which those after `now` don't count.
 
     `rows` may come in any order; ties of one `at` go by the records' place. `rail_bumps` are (rail, time) of every
-    `bumped` row of the stand, `temperatures` (time, deg C) of every row on the stand that tells one, in order.
+    `bumped` row of the stand, `temperatures` (time, deg C) of every row on the stand that tells one, in order. `limits`
+    is what the shop asks of each kind, by the names of `horology.kinds.Limits`.
     """
-    traits = traits_of(clock)
+    traits = traits_of(clock, limits.get(clock.kind, NONE_OF_ITS_OWN))
     records = sorted((r for r in rows if r.body.at <= now), key=lambda r: (r.body.at, r.place))
     steps = sorted((h for h in handovers if h.body.at <= now), key=lambda h: (h.body.at, h.place))
     away = _away([h.body for h in steps])

@@ -78,7 +78,7 @@ def prior_of(history: History, learned: Learned, room: Room) -> Prior:
     springs and for weights without maintaining power, s where a turn was told. All are independent at the start.
     """
     traits, clock = history.traits, history.clock
-    limit = traits.mean_rate_limit
+    limit = traits.usual.mean_rate_limit
     rate_sd = REFERENCE_RATE_SD if traits.reference or not limit else 3 * limit
     b, b_sd = warmth_of(clock, traits)
     strays = REFERENCE_STRAY_SD if traits.reference else root_mean_square(b, b_sd) * room.sd_c

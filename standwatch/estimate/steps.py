@@ -85,5 +85,5 @@ def _doubt(history: History, before: Visit, reading: Visit, run: int) -> float:
     traits = history.traits
     span = max(days(reading.at) - days(before.at), 0.0)
     wander = process_noise(traits.q1_s**2, traits.q2_s**2, 0.0, span)[0]
-    rate_sd = 3 * (traits.mean_rate_limit or 30.0) if run < 2 else math.hypot(traits.q1_s, own_s) / (run - 1)
+    rate_sd = 3 * (traits.usual.mean_rate_limit or 30.0) if run < 2 else math.hypot(traits.q1_s, own_s) / (run - 1)
     return math.sqrt(before_s**2 + own_s**2 + wander + (rate_sd * span) ** 2)

@@ -176,7 +176,7 @@ def _rough_rate(history: History) -> tuple[float, float]:
     0 ± three times its limit where nothing unbroken lies between two readings.
     """
     traits = history.traits
-    unknown = (0.0, 3 * (traits.mean_rate_limit or 10.0))
+    unknown = (0.0, 3 * (traits.usual.mean_rate_limit or 10.0))
     readings = history.readings
     last = readings[-1]
     earlier = next((v for v in reversed(readings) if last.at - v.at >= _HALF_DAY), None)

@@ -27,8 +27,6 @@ SHORT_PENDULUM_SHARE = 0.06
 LEAST_SPAN = timedelta(days=5)
 WIND_CHANGE_SD = {True: 0.03, False: 0.2}
 """How much of its swing a clock may lose over its rated wind (logarithm): weights hardly, springs a fifth."""
-NEEDED = 1.25
-"""Times its unlocking point a pendulum needs (common practice)."""
 FALLS_PCT = -2.0
 # Student's t, 97.5 %, for 1 to 10 degrees of freedom (standard tables)
 _T975 = (12.706, 4.303, 3.182, 2.776, 2.571, 2.447, 2.365, 2.306, 2.262, 2.228)
@@ -186,11 +184,8 @@ def _too_little_at(history: History, trend: _Trend, last: datetime) -> datetime 
     if per_week.estimate >= FALLS_PCT or per_week.high >= 0:
         return None
     traits = history.traits
-    if traits.oscillator == "pendulum" and history.clock.unlock_deg:
-        needed = NEEDED * history.clock.unlock_deg
-    elif traits.oscillator == "balance":
-        needed = traits.amplitude_least_deg
-    else:
+    needed = traits.swing_needed_deg(history.clock.unlock_deg)
+    if needed is None:
         return None
     weeks = math.log(trend.degrees / needed) / -math.log1p(per_week.estimate / 100)
     return last + timedelta(days=7 * min(max(weeks, 0.0), 520.0))

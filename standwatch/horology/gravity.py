@@ -33,15 +33,15 @@ class Site:
     height_m: float
 
 
-def parse_site(text: str) -> Site:
-    """The place that "LAT,METRES" names, such as "51.5,30" or "-33.9,50"; BadValue where it names none."""
+def parse_site(text: str, column: str = "site") -> Site:
+    """The place that "LAT,METRES" names, such as "51.5,30" or "-33.9,50"; BadValue of `column` where it names none."""
     try:
         latitude, height = (float(part) for part in text.split(","))
     except ValueError:
-        raise BadValue(f"site {text!r} is no place; {_MEND}", column="site") from None
+        raise BadValue(f"{column} {text!r} is no place; {_MEND}", column=column) from None
     if not (abs(latitude) <= 90 and -500 <= height <= 9000):
         raise BadValue(
-            f"site {text!r} is out of range: latitude -90 to 90, metres -500 to 9000; {_MEND}", column="site"
+            f"{column} {text!r} is out of range: latitude -90 to 90, metres -500 to 9000; {_MEND}", column=column
         )
     return Site(latitude, height)
 

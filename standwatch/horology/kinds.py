@@ -5,7 +5,9 @@ The table is common practice; every number is a default that a column of the clo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Literal
 
 from standwatch.model.facts import Clock
@@ -54,6 +56,27 @@ class Kind:
     q2_s: float
 
 
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What is asked of a clock, by the names of its columns.
+
+    `swing_limit` is a pendulum's in per cent over the point where its escapement just fails to unlock, a balance's in
+    degrees, of a torsion pendulum the overswing each side in degrees. `beat_limit` is a pendulum's in per cent, a
+    balance's in ms, of a torsion pendulum the overswing left against right in degrees.
+    """
+
+    mean_rate_limit: float | None
+    day_range_limit: float | None
+    least_days: float
+    swing_limit: float
+    beat_limit: float
+
+
+SWING_LIMITS: dict[Oscillator, float] = {"pendulum": 25.0, "balance": 180.0, "torsion": 20.0}
+BEAT_LIMITS: dict[Oscillator, float] = {"pendulum": 4.0, "balance": 3.0, "torsion": 10.0}
+"""In the units of `Limits` (common practice)."""
+CYLINDER_LEAST_DEG = 120.0
+
 _W, _S = Drive.WEIGHT, Drive.SPRING
 _K = KindName
 # fmt: off
@@ -82,8 +105,9 @@ class Traits:
     """What holds for one clock: its columns where given, else its kind's defaults. Units as in the columns.
 
     `usable_mm` is each weight's fall down to the first floor: its own usable fall or the customer's case, whichever
-    is less. `possible_mm` leaves the case out. Both are empty for springs. `amplitude_least_deg` is a balance's.
-    `passage_winds` is how many winds a weight must carry the clock past its bob (0: not applicable).
+    is less. `possible_mm` leaves the case out. Both are empty for springs. `passage_winds` is how many winds a weight
+    must carry the clock past its bob (0: not applicable). `asked` is what this clock must show: its own columns, else
+    what the shop asks of its kind, else `usual`, the kind's own defaults.
     """
 
     kind: Kind
@@ -104,15 +128,30 @@ class Traits:
     moon: bool
     movement_only: bool
     short_pendulum: bool
-    amplitude_least_deg: float
-    beat_limit: float
     beat_aim: float
     passage_winds: int
-    mean_rate_limit: float | None
-    day_range_limit: float | None
-    least_days: float
+    asked: Limits
+    usual: Limits
     q1_s: float
     q2_s: float
+    mean_rate_limit: float | None = field(init=False)
+    day_range_limit: float | None = field(init=False)
+    least_days: float = field(init=False)
+    swing_limit: float = field(init=False)
+    beat_limit: float = field(init=False)
+
+    def __post_init__(self) -> None:
+        for name in Limits.__slots__:
+            object.__setattr__(self, name, getattr(self.asked, name))
+
+    def swing_needed_deg(self, unlock_deg: float | None) -> float | None:
+        """Degrees that a swing must have; None where it isn't judged by its amplitude, or no unlocking point is known.
+
+        `unlock_deg` is the half-swing at which a pendulum's escapement just fails to unlock.
+        """
+        if self.oscillator == "pendulum":
+            return None if unlock_deg is None else unlock_deg * (1 + self.swing_limit / 100)
+        return self.swing_limit if self.oscillator == "balance" else None
 
     @property
     def weights(self) -> bool:
@@ -141,26 +180,56 @@ class Traits:
         return READING_DOUBT_S[how]
 
 
-def traits_of(clock: Clock) -> Traits:
-    """What holds for `clock`. Raises nothing: a `Clock` is already checked."""
+def usual_of(clock: Clock) -> Limits:
+    """What is asked of a clock of this kind, escapement and duration where neither it nor the shop says otherwise."""
+    kind = KINDS[clock.kind]
+    escapement = (clock.escapement or "").lower()
+    verge = kind.name is KindName.BRACKET and "verge" in escapement
+    cylinder = kind.name is KindName.CARRIAGE and "cylinder" in escapement
+    rate, spread = (
+        (120.0, 120.0) if verge else (60.0, 60.0) if cylinder else (kind.mean_rate_limit, kind.day_range_limit)
+    )
+    return Limits(
+        mean_rate_limit=rate,
+        day_range_limit=spread,
+        least_days=16.0 if _eight_day_cuckoo(clock) else kind.least_days,
+        swing_limit=CYLINDER_LEAST_DEG if cylinder else SWING_LIMITS[kind.oscillator],
+        beat_limit=BEAT_LIMITS[kind.oscillator],
+    )
+
+
+def _eight_day_cuckoo(clock: Clock) -> bool:
+    return clock.kind is KindName.CUCKOO and (clock.duration_h or KINDS[clock.kind].duration_h) >= 168
+
+
+def _asked(clock: Clock, shop: Mapping[str, float], usual: Limits) -> Limits:
+    """Each limit by the clock's own column, else by the shop's for its kind, else as usual."""
+    return Limits(*(getattr(clock, name) or shop.get(name) or getattr(usual, name) for name in Limits.__slots__))
+
+
+NONE_OF_ITS_OWN: Mapping[str, float] = MappingProxyType({})
+"""A shop that asks what is usual."""
+
+
+def traits_of(clock: Clock, shop: Mapping[str, float] = NONE_OF_ITS_OWN) -> Traits:
+    """What holds for `clock`, where `shop` asks so much of its kind, by the names of `Limits`.
+
+    Raises nothing: a `Clock` is already checked.
+    """
     kind = KINDS[clock.kind]
     drive = clock.drive or kind.drive
     trains = _ALL[clock.trains or kind.trains]
     duration = clock.duration_h or kind.duration_h
     # a wind of another length on the same drop: the weight falls slower in proportion (an 8-day cuckoo falls 200)
     speed = kind.fall_mm_per_day * kind.duration_h / duration
-    eight_day_cuckoo = kind.name is KindName.CUCKOO and duration >= 168
-    if eight_day_cuckoo:
+    if _eight_day_cuckoo(clock):
         speed = 200.0 * 192 / duration
     full_run = duration + 12 if duration >= 168 else duration
     weights = drive is Drive.WEIGHT and kind.name is not KindName.REFERENCE
     possible = {t: getattr(clock, f"{t}_usable_mm") or speed * full_run / 24 for t in trains} if weights else {}
     usable = {t: min(mm, clock.case_fall_mm or mm) for t, mm in possible.items()}
     beats = clock.beats_per_hour or kind.beats_per_hour
-    escapement = (clock.escapement or "").lower()
-    verge = kind.name is KindName.BRACKET and "verge" in escapement
-    cylinder = kind.name is KindName.CARRIAGE and "cylinder" in escapement
-    limits = (120.0, 120.0) if verge else (60.0, 60.0) if cylinder else (kind.mean_rate_limit, kind.day_range_limit)
+    usual = usual_of(clock)
     by_seconds = clock.seconds_hand
     if by_seconds is None:
         by_seconds = kind.name in {KindName.REGULATOR, KindName.LONGCASE, KindName.REFERENCE}
@@ -187,13 +256,10 @@ def traits_of(clock: Clock) -> Traits:
         moon=bool(clock.moon),
         movement_only=bool(clock.movement_only),
         short_pendulum=kind.oscillator == "pendulum" and beats >= SHORT_PENDULUM_BEATS,
-        amplitude_least_deg=120.0 if cylinder else 180.0,
-        beat_limit=3.0 if kind.oscillator == "balance" else 4.0,
         beat_aim=1.0 if kind.oscillator == "balance" else 2.0,
         passage_winds=passage,
-        mean_rate_limit=clock.mean_rate_limit or limits[0],
-        day_range_limit=clock.day_range_limit or limits[1],
-        least_days=clock.least_days or (16.0 if eight_day_cuckoo else kind.least_days),
+        asked=_asked(clock, shop, usual),
+        usual=usual,
         q1_s=kind.q1_s,
         q2_s=kind.q2_s,
     )

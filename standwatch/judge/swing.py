@@ -25,11 +25,6 @@ from standwatch.model.answers import Quantity
 from standwatch.model.units import reached
 from standwatch.model.words import Requirement
 
-SPARE_PCT = 25.0
-"""A pendulum's swing over the point where its escapement just fails to unlock, at least."""
-OVERSWING_DEG = 20.0
-OVERSWING_DIFFERENCE_DEG = 10.0
-"""A torsion pendulum's overswing each side, at least; and left against right, at most: its beat."""
 READING_DOUBT = 0.03
 """Standard doubt of a swing read in degrees, as a part of it (common practice)."""
 FALL_PCT_PER_WEEK = 2.0
@@ -41,15 +36,14 @@ def amplitude(case: Case) -> Verdict:
     if case.traits.oscillator == "torsion":
         return _overswing(case)
     name, readings = Requirement.AMPLITUDE, case.estimates.swing.readings
-    pendulum = case.traits.oscillator == "pendulum"
+    pendulum, limit = case.traits.oscillator == "pendulum", case.traits.swing_limit
     unlock = case.history.clock.unlock_deg
-    if pendulum and unlock is None:
+    needed = case.traits.swing_needed_deg(unlock)
+    if needed is None:
         because = "no unlocking point: the swing can't be judged; two minutes with the bob"
-        return not_yet(name, None, SPARE_PCT, because, next_reading(case))
-    needed = unlock * (1 + SPARE_PCT / 100) if pendulum and unlock is not None else case.traits.amplitude_least_deg
+        return not_yet(name, None, limit, because, next_reading(case))
     late = [r for r in readings if is_late(case, r.wind_hours)]
     counting = [r for r in readings if r in readings[-LEAST_READINGS:] or r in late]
-    limit = SPARE_PCT if pendulum else needed
     lowest = min(counting, key=lambda r: r.degrees, default=None)
     observed = None if lowest is None else _observed(lowest, unlock if pendulum else None)
     if lowest is not None and lowest.degrees < needed - lowest.doubt_deg:
@@ -90,8 +84,7 @@ def is_late(case: Case, wind_hours: float | None) -> bool:
 def beat(case: Case) -> Verdict:
     """Two settled readings a day apart, both at or under the limit; a last one over it misses."""
     name = Requirement.BEAT
-    torsion = case.traits.oscillator == "torsion"
-    limit = OVERSWING_DIFFERENCE_DEG if torsion else case.traits.beat_limit
+    limit = case.traits.beat_limit
     settled = [(v, value) for v in _since_swing_opened(case) if (value := _beat_error(v)) is not None]
     settled = [(v, value) for v, value in settled if settled_at(case, v.at) and not in_doubt(case.history, v.at)]
     if not settled:
@@ -120,8 +113,8 @@ def wants_swing(case: Case) -> bool:
 def _words(case: Case, reading: SwingReading) -> str:
     unlock = case.history.clock.unlock_deg
     if case.traits.oscillator != "pendulum" or unlock is None:
-        return f"{reading.degrees:.0f} degrees, {case.traits.amplitude_least_deg:.0f} wanted"
-    return f"{100 * (reading.degrees / unlock - 1):.0f} % to spare, {SPARE_PCT:.0f} wanted"
+        return f"{reading.degrees:.0f} degrees, {case.traits.swing_limit:g} wanted"
+    return f"{100 * (reading.degrees / unlock - 1):.0f} % to spare, {case.traits.swing_limit:g} wanted"
 
 
 def _observed(reading: SwingReading, unlock: float | None) -> float:
@@ -201,11 +194,11 @@ def _overswings(case: Case) -> list[tuple[datetime, float]]:
 
 
 def _overswing(case: Case) -> Verdict:
-    name, limit, readings = Requirement.AMPLITUDE, OVERSWING_DEG, _overswings(case)
+    name, limit, readings = Requirement.AMPLITUDE, case.traits.swing_limit, _overswings(case)
     if not readings:
         return not_yet(name, None, limit, "no overswing read yet", next_reading(case, LEAST_READINGS))
     at, lowest = min(readings, key=lambda pair: pair[1])
-    words = f"overswing {lowest:.0f} degrees on the lesser side, {limit:.0f} wanted"
+    words = f"overswing {lowest:.0f} degrees on the lesser side, {limit:g} wanted"
     if lowest < limit * (1 - READING_DOUBT):
         return missed(name, lowest, limit, f"{words}, on {day_words(case, at)}")
     missing = LEAST_READINGS - len(readings)

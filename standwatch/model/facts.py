@@ -128,9 +128,14 @@ class Clock(BaseModel):
     day_range_limit: float | None = Field(None, gt=0, le=3600, description="give s/day, over 0")
     least_days: float | None = Field(None, ge=1, le=400, description="give days, 1 to 400")
     swing_limit: float | None = Field(
-        None, gt=0, le=360, description="give per cent to spare (pendulums) or degrees (balances), over 0"
+        None,
+        gt=0,
+        le=360,
+        description="give per cent to spare (torsion: degrees of overswing; balance: degrees), over 0",
     )
-    beat_limit: float | None = Field(None, gt=0, le=100, description="give per cent (pendulums) or ms, over 0")
+    beat_limit: float | None = Field(
+        None, gt=0, le=100, description="give per cent (balance: ms; torsion: degrees left to right), over 0"
+    )
     repaired: Line = Field(None, description="give words")
     hazards: Line = Field(None, description="give words")
     owner: Line = Field(None, description="give words")

@@ -195,12 +195,18 @@ class Assessor:
         self._shelf.refresh()
         return self._around(now, []).common
 
-    def _around(self, now: datetime, wanted: Sequence[ClockFacts], *, without: str | None = None) -> Around:
-        """What is around the clocks of the stand, and `wanted`, who count in the place of what is kept of them."""
+    def _around(
+        self, now: datetime, wanted: Sequence[ClockFacts], *, without: str | None = None, mates: bool = False
+    ) -> Around:
+        """What is around the clocks of the stand, and `wanted`, who count in the place of what is kept of them.
+
+        Who hangs beside whom is looked for with `mates` only.
+        """
         alone = self._alone(now, without)
         learned = self.learned(now)
+        here = self.on_stand(now)
         clocks = self._shelf.all() | {facts.clock.body.tag: facts for facts in wanted}
-        begun = min((first for f in (*self.on_stand(now).values(), *wanted) for first, _ in _span(f)), default=now)
+        begun = min((first for f in (*here.values(), *wanted) for first, _ in _span(f)), default=now)
         # whoever was read since the oldest of them came has a voice in what happened then, gone or not
         voices = [
             Alone(facts, (alone, learned), partial(self._history, facts, now, alone))
@@ -208,7 +214,9 @@ class Assessor:
             if any(first <= now and last >= begun for first, last in _span(facts))
         ]
         common = self._sharing.common(voices, now, partial(self._times_of, learned=learned))
-        here = self.on_stand(now) | {facts.clock.body.tag: facts for facts in wanted}
+        if not mates:
+            return replace(alone, common=common)
+        here |= {facts.clock.body.tag: facts for facts in wanted}
         return replace(alone, common=common, mates=self._rails.mates(here, now))
 
     def _alone(self, now: datetime, without: str | None = None) -> Around:
@@ -240,12 +248,13 @@ class Assessor:
             common=around.common,
             handovers=facts.handovers,
             waivers=facts.waivers,
+            limits=around.shop.limits,
         )
 
     def _assess(self, wanted: list[ClockFacts], now: datetime, keep: timedelta = timedelta()) -> list[Assessment]:
         from standwatch.judge.assess import assess  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-        shop, around, learned = self.shop(), self._around(now, wanted), self.learned(now)
+        shop, around, learned = self.shop(), self._around(now, wanted, mates=True), self.learned(now)
         stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
             tag, rails = facts.clock.body.tag, estimates.history.rails

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
+from standwatch.horology.limits import check_clock
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Clock
 from standwatch.model.records import build
@@ -67,6 +68,7 @@ def checked_limit(name: str, value: str) -> str:
             column=column,
         )
     clock = build(Clock, {"tag": "T", "kind": kind, column: text})
+    check_clock(clock)
     return f"{getattr(clock, column):.12g}"
 
 

@@ -40,7 +40,7 @@ def plain(history: History) -> Timekeeping:
     q1, q2 = traits.q1_s**2, traits.q2_s**2
     stray = (math.hypot(*warmth_of(history.clock, traits)) * WEATHER_C) ** 2
     state = np.zeros(3)  # error, rate, and how far the rate strays with the weather
-    var = np.diag([0.0, (3 * (traits.mean_rate_limit or 33.0)) ** 2, stray])
+    var = np.diag([0.0, (3 * (traits.usual.mean_rate_limit or 33.0)) ** 2, stray])
     residuals: list[Residual] = []
     suspects: list[Suspect] = []
     works: list[SuspectedWork] = []

@@ -64,21 +64,21 @@ def test_a_longer_wind_on_the_same_drop_falls_slower() -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "escapement", "mean", "spread", "least_deg"),
+    ("kind", "escapement", "mean", "spread", "swing"),
     [
-        ("bracket", "verge, original", 120, 120, 180),
-        ("bracket", "anchor", 15, 12, 180),
+        ("bracket", "verge, original", 120, 120, 25),
+        ("bracket", "anchor", 15, 12, 25),
         ("carriage", "Cylinder", 60, 60, 120),
         ("carriage", "lever", 20, 30, 180),
-        ("mantel", "verge", 25, 30, 180),  # the wide limits are the bracket clock's and the carriage clock's
+        ("mantel", "verge", 25, 30, 25),  # the wide limits are the bracket clock's and the carriage clock's
     ],
 )
 def test_verge_and_cylinder_have_their_own_limits(
-    kind: str, escapement: str, mean: float, spread: float, least_deg: float
+    kind: str, escapement: str, mean: float, spread: float, swing: float
 ) -> None:
     traits = _traits(kind, escapement=escapement)
     assert (traits.mean_rate_limit, traits.day_range_limit) == (mean, spread)
-    assert traits.amplitude_least_deg == least_deg
+    assert traits.swing_limit == swing
 
 
 def test_a_clock_s_own_limits_come_first() -> None:

@@ -114,7 +114,7 @@ def rate_creeps(evidence: Evidence) -> Lead | None:
         return None  # a single change, or none: not a creep
     apart = end.middle - first.middle
     usual = 1.5 * traits.q2_s * math.sqrt(apart)
-    limit = traits.mean_rate_limit or 10.0
+    limit = traits.usual.mean_rate_limit or 10.0
     odds = odds_beyond(creep, sd, usual=usual, faulty=max(limit, 3 * usual), prior=_CREEP_PRIOR, both_ways=True)
     way = "faster" if creep > 0 else "slower"
     text = (
@@ -130,7 +130,7 @@ def rate_with_wind(evidence: Evidence) -> Lead | None:
     Springs without a fusee change by 30 to 60 s/day over a wind either way and are sound (common practice).
     """
     traits = evidence.history.traits
-    if traits.inferred_run or not traits.day_range_limit:
+    if traits.inferred_run or not traits.usual.day_range_limit:
         return None
     halves = _second_halves(evidence)
     if len(halves) < _WINDS:
@@ -142,8 +142,10 @@ def rate_with_wind(evidence: Evidence) -> Lead | None:
         return None
     sd = math.sqrt(max(scatter, evidence.spans.restless**2) / precision)
     going_barrel = traits.drive is Drive.SPRING and traits.kind.name is not KindName.BRACKET
-    usual = CURVE_SD / 2 if going_barrel else traits.day_range_limit / 10
-    odds = odds_beyond(gain, sd, usual=usual, faulty=max(traits.day_range_limit / 2, 3 * usual), prior=_WIND_PRIOR)
+    usual = CURVE_SD / 2 if going_barrel else traits.usual.day_range_limit / 10
+    odds = odds_beyond(
+        gain, sd, usual=usual, faulty=max(traits.usual.day_range_limit / 2, 3 * usual), prior=_WIND_PRIOR
+    )
     cause = "balance isochronism" if traits.oscillator == "balance" else "a swing that falls (circular error)"
     text = (
         f"it goes {gain:.1f} s a day faster in the second half of a wind than in the first: {cause}; "

@@ -93,7 +93,7 @@ def _against_hands(evidence: Evidence, blow: Visit, hands: list[Visit]) -> _Pair
     hand = min(near, key=lambda v: abs(v.at - blow.at))
     days = (blow.at - hand.at) / timedelta(days=1)
     rate = evidence.time.rate
-    limit = history.traits.mean_rate_limit or 10.0
+    limit = history.traits.usual.mean_rate_limit or 10.0
     gains, gains_sd = (0.0, 3 * limit) if isinstance(rate, NotYetKnown) else (rate.estimate, rate.doubt / Z95)
     own = history.traits.reading_doubt_s
     var = own(blow.read_by) ** 2 + own(hand.read_by) ** 2 + (math.hypot(gains_sd, limit) * days) ** 2

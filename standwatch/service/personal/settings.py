@@ -13,6 +13,7 @@ from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
+from standwatch.horology.limits import check_clock
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Clock
 from standwatch.model.records import build
@@ -190,6 +191,7 @@ def _kinds(leaf: Leaf, rest: list[str], taken: _Taken) -> None:
     if isinstance(leaf.value, bool | str):
         raise BadValue(f"{column} {leaf.shown} is not a number; {Clock.model_fields[column].description}")
     clock = build(Clock, {"tag": "T", "kind": kind, column: leaf.value})
+    check_clock(clock)
     taken.kinds.setdefault(kind, {})[column] = getattr(clock, column)
 
 

@@ -108,8 +108,9 @@ def _rate(assessment: Assessment, start: datetime, _now: datetime, _end: datetim
 
 def _swing(assessment: Assessment, start: datetime, _now: datetime, _end: datetime, _columns: int) -> _Drawn:
     readings = tuple((days(r.at), r.degrees) for r in assessment.estimates.swing.readings if r.at >= start)
-    unlock = assessment.estimates.history.clock.unlock_deg
-    levels = ((1.25 * unlock, "least"),) if unlock else ()
+    history = assessment.estimates.history
+    needed = history.traits.swing_needed_deg(history.clock.unlock_deg)
+    levels = ((needed, "least"),) if needed is not None and history.traits.oscillator == "pendulum" else ()
     return (readings,) if readings else (), readings, (), levels
 
 
