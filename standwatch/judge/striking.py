@@ -33,6 +33,12 @@ def twelve_counts(case: Case) -> Verdict:
     return not_yet(name, number, 12.0, _missing(case, heard), case.now)
 
 
+def strikes_heard(case: Case) -> tuple[int, int]:
+    """How many hours were heard strike since the counts last began, staged ones too, and how many of them wrong."""
+    heard = _heard(case)
+    return heard.right.total() + len(heard.wrong), len(heard.wrong)
+
+
 def rule_of_three(strikes: int) -> str:
     """What `strikes` heard without a wrong one, three or more, still allow at 95 %: at most 3 in so many are wrong.
 

@@ -1,8 +1,9 @@
-"""The record of a release: what it stood on and what was found, frozen, with a digest that anyone can work out again.
+"""A release's record as one line of text, frozen, with a digest that anyone can work out again.
 
-One line of JSON. `facts` are the ids of every current fact of the clock up to the release, and `digest` is the
-SHA-256 (FIPS 180-4) of the record without it, followed by each fact's id and cells. Later facts, corrections or
-defaults change nothing in it.
+The line is JSON with sorted keys (`model.release`). `facts` are the ids of every current fact of the clock up to the
+release, and `digest` is the SHA-256 (FIPS 180-4) of the line without it, followed by each fact's id and cells. It is
+worked out from the text as kept, so a record of any edition is looked at alike, and later facts, corrections,
+defaults or versions change nothing in it.
 """
 
 from __future__ import annotations
@@ -10,55 +11,41 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
-from standwatch import __version__
-from standwatch.judge.assessment import Assessment, Verdict
-from standwatch.model.answers import Answer, Quantity
+from pydantic import ValidationError
+
+from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Body, Handover, Waiver
 from standwatch.model.records import AnyRecord
-from standwatch.model.words import Outcome
+from standwatch.model.release import Home, ReleaseRecord
+from standwatch.service.as_it_was import as_it_was
 from standwatch.service.ports import Book
-from standwatch.service.shelf import ClockFacts
-
-RULES = "1"
-"""Edition of the rules of evidence that the outcomes follow."""
+from standwatch.service.shop import Shop
 
 
-@dataclass(frozen=True, slots=True)
-class Frozen:
-    """A release's record, as told and as the line of text that the book keeps."""
-
-    told: dict[str, object]
-    text: str
-
-
-def freeze(found: Assessment, facts: ClockFacts, waivers: Sequence[Waiver], *, by: str) -> Frozen:
-    """The record of letting `found` go now."""
-    history = found.estimates.history
-    now = history.now
-    stood_on: list[AnyRecord] = [facts.clock, *(r for r in facts.check_ins if r.body.at <= now)]
-    stood_on += [r for r in facts.handovers if r.body.at <= now]
-    reasons = {waiver.requirement: waiver for waiver in waivers}
-    time = found.estimates.time
-    told: dict[str, object] = {
-        "tag": found.tag,
-        "at": now.isoformat(),
-        "by": by,
-        "program": __version__,
-        "rules": RULES,
-        "clock": facts.clock.body.model_dump(mode="json", exclude_none=True),
-        "outcomes": [_outcome(v, reasons.get(v.requirement)) for v in found.verdicts],
-        "error_s": _answer(found.error_s),
-        "rate_s_per_day": _answer(time.rate),
-        "drift_s_per_day2": _answer(time.drift),
-        "amplitude_deg": _answer(found.estimates.swing.amplitude),
-        "days": found.going.days,
-        "facts": [record.id for record in stood_on],
-    }
+def freeze(
+    found: Assessment,
+    stood_on: Sequence[AnyRecord],
+    waivers: Sequence[Waiver],
+    *,
+    by: str,
+    shop: Shop,
+    home: Home | None = None,
+) -> str:
+    """The record of letting `found` go now, on the facts `stood_on`, as the line of text that the book keeps."""
+    record = as_it_was(found, stood_on, waivers, by=by, shop=shop, home=home)
+    told = record.model_dump(exclude={"digest"}, exclude_none=True)
     told["digest"] = digest(told, stood_on)
-    return Frozen(told, _line(told))
+    return _line(told)
+
+
+def thaw(step: Handover) -> ReleaseRecord | None:
+    """The record that a release carries, whatever its edition; None where it has none that can be read."""
+    try:
+        return ReleaseRecord.model_validate_json(step.record or "")
+    except ValidationError:
+        return None
 
 
 def digest(told: Mapping[str, object], stood_on: Iterable[AnyRecord]) -> str:
@@ -74,57 +61,42 @@ def untrue_releases(book: Book, steps: Iterable[Handover]) -> list[str]:
     return [
         f"the release of {s.tag} at {s.at.isoformat()} {why}"
         for s in steps
-        if s.what == "released" and (why := _untrue(book, s))
+        if s.what == "released" and (why := untrue(book, s))
     ]
 
 
-def _untrue(book: Book, step: Handover) -> str:
+def untrue(book: Book, step: Handover) -> str:
+    """What is wrong with a release, in words that follow "the release of R1"; empty where nothing is."""
     try:
         told = json.loads(step.record or "")
         ids = [str(fact) for fact in told["facts"]]
-        claimed = told["digest"]
-    except (ValueError, KeyError, TypeError):
+        claimed, own = told["digest"], (told["tag"], told["at"], told["by"])
+    except (ValueError, KeyError, TypeError, RecursionError):
         return "has no record that can be read"
+    if _line(told) != step.record:
+        return "has a record that was edited: it is not written as it was frozen"
+    if own != (step.tag, step.at.isoformat(), step.by):
+        return f"carries the record of another: {own[0]} let go by {own[2]} at {own[1]}"
     stood_on = book.ever(ids)
     gone = [fact for fact in ids if fact not in stood_on]
     if gone:
-        return f"stood on a fact that the book no longer has ({gone[0]})"
+        return f"stood on a fact that the book does not have ({gone[0]})"
     if digest(told, stood_on.values()) != claimed:
-        return "does not match its digest: its record or its facts were altered"
-    if (told.get("tag"), told.get("at"), told.get("by")) != (step.tag, step.at.isoformat(), step.by):
-        return "says another clock, time or name than its record"
+        return "does not match its digest: its record, or a fact that it stood on, was altered"
     return ""
 
 
-def _outcome(verdict: Verdict, waiver: Waiver | None) -> dict[str, object]:
-    observed = verdict.observed
-    return {
-        "name": str(verdict.requirement),
-        "outcome": str(Outcome.WAIVED if waiver else verdict.outcome),
-        "observed": _answer(observed) if isinstance(observed, Quantity) else observed,
-        "limit": verdict.limit,
-        "because": verdict.because,
-        **({"waived": waiver.reason, "found": str(verdict.outcome)} if waiver else {}),
-    }
-
-
-def _answer(answer: Answer) -> dict[str, object]:
-    if isinstance(answer, Quantity):
-        return {"estimate": answer.estimate, "low": answer.low, "high": answer.high}
-    return {"not_yet_known": answer.because}
-
-
 def _cells(body: Body) -> str:
-    return _line(
-        {k: v for k, v in body.model_dump(mode="json", exclude_none=True).items() if k != "record"} | _digest_of(body)
-    )
-
-
-def _digest_of(body: Body) -> dict[str, object]:
-    """An earlier release's record is told by a digest of its own, so that records don't nest."""
+    """A fact's cells that are given. An earlier release's record is told by a digest, so that records don't nest."""
+    cells = {name: _plain(value) for name, value in body if value is not None}
     if isinstance(body, Handover) and body.record:
-        return {"record": hashlib.sha256(body.record.encode()).hexdigest()}
-    return {}
+        cells["record"] = hashlib.sha256(body.record.encode()).hexdigest()
+    return _line(cells)
+
+
+def _plain(value: object) -> object:
+    """A cell as the digests have always had it, whatever wrote it."""
+    return value.isoformat().replace("+00:00", "Z") if isinstance(value, datetime) else value
 
 
 def _line(told: Mapping[str, object]) -> str:
@@ -132,6 +104,6 @@ def _line(told: Mapping[str, object]) -> str:
 
 
 def _iso(value: object) -> str:
-    if isinstance(value, datetime):
+    if isinstance(value, date):  # a datetime is one
         return value.isoformat()
     raise TypeError(f"no place in a record for {type(value).__name__}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
@@ -11,7 +12,7 @@ from standwatch.horology.limits import check_possible
 from standwatch.judge.assessment import DONE, Assessment, Verdict
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
-from standwatch.model.records import Draft, build
+from standwatch.model.records import AnyRecord, Draft, build
 from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
 from standwatch.service.after.warranty import warranty_ends, warranty_words
 from standwatch.service.assessing import Assessor
@@ -40,14 +41,15 @@ def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], no
         text = freeze(found, _stood_on(office, exact, now), waivers, by=step.by, shop=shop)
         body = step.model_copy(update={"record": text})
         *_, written = office.append([*(Draft(waiver) for waiver in waivers), Draft(body)], now)
-    return Released(written, exact, readable(body), tuple(str(name) for name in needed))
+    return Released(written, exact, json.loads(text), tuple(str(name) for name in needed))
 
 
 def _stood_on(office: Assessor, tag: str, now: datetime) -> list[AnyRecord]:
     """The current facts of a clock up to `now`, whole: itself, its check-ins, its steps with their records."""
     facts = office.facts(tag)
-    steps = office.book.ever(record.id for record in facts.handovers if record.body.at <= now)
-    return [facts.clock, *(record for record in facts.check_ins if record.body.at <= now), *steps.values()]
+    steps = [record.id for record in facts.handovers if record.body.at <= now]
+    whole = office.book.ever(steps)
+    return [facts.clock, *(r for r in facts.check_ins if r.body.at <= now), *(whole[step] for step in steps)]
 
 
 def reopen(office: Assessor, tag: str, *, reason: str, now: datetime) -> Written:

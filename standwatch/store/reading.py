@@ -14,6 +14,8 @@ from standwatch.store.rows import SORTS, AnySort, Sort
 if TYPE_CHECKING:
     from sqlite_utils import Database
 
+_AT_ONCE = 500
+"""Facts that are asked for by id in one statement."""
 _HEAD = "f.seq, f.id, f.place, f.replaces, f.recorded_at, f.tag"
 
 
@@ -42,13 +44,20 @@ def temperatures(db: Database) -> list[tuple[str, str, datetime, float]]:
 
 
 def ever(db: Database, ids: Iterable[str]) -> dict[str, AnyRecord]:
-    """The facts of these ids, current or not; what the book doesn't have is not in the answer."""
+    """The facts of these ids, current or not, in the ids' order; what the book doesn't have is not in the answer."""
+    wanted = list(dict.fromkeys(ids))
     found: dict[str, AnyRecord] = {}
-    for wanted in ids:
-        row = db.execute("SELECT seq, sort FROM facts WHERE id = ? AND digest IS NOT NULL", (wanted,)).fetchone()
-        if row is not None:
-            found[wanted] = _one(db, *row)
-    return found
+    for start in range(0, len(wanted), _AT_ONCE):
+        some = wanted[start : start + _AT_ONCE]
+        marks = ", ".join("?" * len(some))
+        for sort in SORTS.values():
+            sql = (
+                f"SELECT {_HEAD}, {sort.select} FROM facts AS f JOIN {sort.table} AS b ON b.seq = f.seq "  # noqa: S608  # names of our own
+                f"WHERE f.id IN ({marks}) AND f.sort = ?"
+            )
+            rows = db.execute(sql, [*some, sort.name]).fetchall()
+            found.update((row[1], _record(sort, row)) for row in rows)  # type: ignore[misc]  # as in `_one`
+    return {fact: found[fact] for fact in wanted if fact in found}
 
 
 def last(db: Database, tag: str | None) -> AnyRecord | None:
