@@ -94,7 +94,7 @@ class PageBreak:
 
 @dataclass(frozen=True, slots=True)
 class Dot:
-    """One value at a time, in the chart's unit; a bar from `low` to `high` where both are given; `sound` no: a cross."""
+    """One value at a time, in the chart's unit, with a bar from `low` to `high` where given; `sound` no: a cross."""
 
     at: datetime
     value: float

@@ -1,0 +1,217 @@
+"""A chart as lines and dots: values over days, its band, what was done as numbered marks, limits as broken lines.
+
+Everything is told apart by form and words, nothing by colour: readings are dots, readings that the others contradict
+crosses, the estimate a line, its 95 % band two faint dotted lines, work a dashed upright with a number.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from standwatch.papers.blocks import Chart, Step
+from standwatch.papers.pen import Pen
+from standwatch.papers.pieces import Piece, in_rows
+from standwatch.papers.scales import day_ticks, gathered, value_ticks
+
+_TITLE, _FIGURE, _LIST = 9.5, 7.0, 7.5
+_LEFT, _RIGHT, _BELOW, _ABOVE = 15.0, 2.0, 5.0, 4.5
+_HOUR = timedelta(hours=1)
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where the chart's values and times lie on the page, mm."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+    first: datetime
+    last: datetime
+    low: float
+    high: float
+
+    def x(self, at: datetime) -> float:
+        return self.left + self.width * ((at - self.first) / (self.last - self.first))
+
+    def y(self, value: float) -> float:
+        return self.top + self.height * (1 - (value - self.low) / (self.high - self.low))
+
+    def holds(self, at: datetime) -> bool:
+        return self.first <= at <= self.last
+
+
+def when(at: datetime, zone: str) -> str:
+    """A time on a paper, without its year: "Fri 20 Nov 08:05"."""
+    return f"{at.astimezone(ZoneInfo(zone)):%a %d %b %H:%M}".replace(" 0", " ", 1)
+
+
+def numbered_marks(chart: Chart, zone: str) -> list[str]:
+    """The list under a chart: "1  Fri 20 Nov 08:05  wound"."""
+    return [f"{number}  {when(mark.at, zone)}  {mark.words}" for number, mark in enumerate(chart.marks, 1)]
+
+
+def title_words(chart: Chart) -> str:
+    """The title with unit and sides: "Error (s, + fast, − slow)"."""
+    return f"{chart.title} ({chart.unit}, + {chart.above}, − {chart.below})"
+
+
+def key_words(chart: Chart) -> str:
+    """What the signs of a chart mean, only those that are in it."""
+    told = []
+    if chart.dots:
+        bars = any(dot.low is not None for dot in chart.dots)
+        told.append("dots: as read" if chart.line else "dots: estimates, bars: 95 %" if bars else "dots: as read")
+    if any(not dot.sound for dot in chart.dots):
+        told.append("crosses: readings that the others contradict")
+    if chart.line:
+        told.append("line: estimate, dotted: its 95 % interval")
+    if chart.marks:
+        told.append("numbers: what was done, below")
+    return "; ".join(told) + "." if told else ""
+
+
+def chart_pieces(pen: Pen, chart: Chart, zone: str) -> list[Piece]:
+    """Title and drawing in one piece, then the caption and the list of marks, which may run on to the next page."""
+    if not chart.dots and not chart.line:
+        return []
+    title = pen.lines(title_words(chart), pen.room, _TITLE, bold=True)
+    step = pen.line_height(_TITLE)
+    above = len(title) * step + 0.5
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        for number, line in enumerate(title):
+            pen.write(x, y + number * step, line, _TITLE, bold=True)
+        _drawn(pen, chart, zone, _frame(pen, chart, x, y + above))
+
+    marks = numbered_marks(chart, zone)
+    told = " ".join(text for text in (key_words(chart), chart.caption) if text)
+    caption = _text(pen, told, pen.room)
+    pieces = [Piece(above + chart.height_mm * pen.scale, draw, glued=bool(told)), caption]
+    width = (pen.room - 6.0) / 2
+    half = (len(marks) + 1) // 2
+    rows = [[*marks[row::half]] for row in range(half)]
+    pieces += [
+        piece for row in rows for piece in in_rows([_text(pen, text, width) for text in row], 2, [0.0, width + 6.0])
+    ]
+    return pieces
+
+
+def _text(pen: Pen, text: str, width: float) -> Piece:
+    lines = pen.lines(text, width, _LIST)
+    step = pen.line_height(_LIST)
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        for number, line in enumerate(lines):
+            pen.write(x, y + number * step, line, _LIST)
+
+    return Piece(len(lines) * step, draw)
+
+
+def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
+    times = [dot.at for dot in chart.dots] + [at.at for at in chart.line] + [mark.at for mark in chart.marks]
+    first, last = min(times), max(times)
+    around = max((last - first) * 0.02, _HOUR)
+    values = [dot.value for dot in chart.dots] + [at.value for at in chart.line] + [0.0]
+    values += [end for dot in chart.dots for end in (dot.low, dot.high) if end is not None]
+    values += [value for value, _ in chart.limits]
+    low, high = _reach(chart, values)
+    ticks = value_ticks(low, high, chart.unit)
+    return _Frame(
+        left=x + _LEFT,
+        top=y + _ABOVE,
+        width=pen.room - _LEFT - _RIGHT,
+        height=chart.height_mm * pen.scale - _ABOVE - _BELOW,
+        first=first - around,
+        last=last + around,
+        low=ticks[0].value,
+        high=ticks[-1].value,
+    )
+
+
+def _reach(chart: Chart, values: Sequence[float]) -> tuple[float, float]:
+    """The values' reach; of the band no more than half of it further, since a doubt of hours would flatten the rest."""
+    low, high = min(values), max(values)
+    reach = max(high - low, 1.0)
+    ends = [end for at in chart.line for end in (at.low, at.high)]
+    return max(min([low, *ends]), low - reach / 2), min(max([high, *ends]), high + reach / 2)
+
+
+def _drawn(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
+    _grid(pen, chart, zone, frame)
+    _marks(pen, chart, frame)
+    for stretch in _stretches(chart.line):
+        _stretch(pen, stretch, frame)
+    for dot in chart.dots:
+        x, y = frame.x(dot.at), frame.y(dot.value)
+        if dot.low is not None and dot.high is not None:
+            low, high = (min(max(end, frame.low), frame.high) for end in (dot.low, dot.high))
+            pen.rule((x, frame.y(low)), (x, frame.y(high)), weight=0.25)
+            for end in (low, high):
+                pen.rule((x - 0.6, frame.y(end)), (x + 0.6, frame.y(end)), weight=0.25)
+        if dot.sound:
+            pen.dot(x, y, 0.6)
+        else:
+            pen.cross(x, y, 0.9)
+
+
+def _grid(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
+    half = pen.line_height(_FIGURE) / 2
+    right, foot = frame.left + frame.width, frame.top + frame.height
+    for tick in value_ticks(frame.low, frame.high, chart.unit):
+        y = frame.y(tick.value)
+        nought = tick.value == 0
+        pen.rule((frame.left, y), (right, y), weight=0.2 if nought else 0.1, grey=0 if nought else 200)
+        pen.write(frame.left - _LEFT, y - half, tick.words, _FIGURE, width=_LEFT - 1.2, align="R")
+    most = max(2, int(frame.width / (pen.width_of("30 Nov", _FIGURE) + 4.0)))
+    for at, words in day_ticks(frame.first, frame.last, zone, most):
+        x = frame.x(at)
+        pen.rule((x, foot), (x, foot + 1.0), weight=0.15)
+        width = pen.width_of(words, _FIGURE)
+        start = min(max(x - width / 2, frame.left), right - width)
+        pen.write(start, foot + 1.2, words, _FIGURE)
+    pen.box(frame.left, frame.top, frame.width, frame.height, weight=0.15, grey=90)
+    for value, words in chart.limits:
+        y = frame.y(value)
+        pen.rule((frame.left, y), (right, y), weight=0.25, dash=(2.0, 1.2))
+        printable = pen.letters.printable(words)
+        over = y - 2 * half if value >= 0 else y
+        pen.write(right - pen.width_of(printable, _FIGURE) - 1.0, over, printable, _FIGURE)
+
+
+def _marks(pen: Pen, chart: Chart, frame: _Frame) -> None:
+    places = [frame.x(mark.at) for mark in chart.marks]
+    for x in dict.fromkeys(round(place, 2) for place in places):
+        pen.rule((x, frame.top), (x, frame.top + frame.height), weight=0.12, grey=110, dash=(0.8, 1.0))
+    free = frame.left
+    top = frame.top - pen.line_height(_FIGURE)
+    for group in gathered(places, 6.0):
+        first, last = group[0] + 1, group[-1] + 1
+        words = str(first) if first == last else f"{first}–{last}"
+        width = pen.width_of(words, _FIGURE)
+        start = max(places[group[0]] - width / 2, free)
+        start = min(start, frame.left + frame.width - width)
+        pen.write(start, top, words, _FIGURE)
+        free = start + width + 1.0
+
+
+def _stretches(line: Sequence[Step]) -> list[list[Step]]:
+    stretches: list[list[Step]] = []
+    for step in line:
+        if step.starts or not stretches:
+            stretches.append([])
+        stretches[-1].append(step)
+    return stretches
+
+
+def _stretch(pen: Pen, stretch: Sequence[Step], frame: _Frame) -> None:
+    def bounded(value: float) -> float:
+        return frame.y(min(max(value, frame.low), frame.high))
+
+    xs = [frame.x(step.at) for step in stretch]
+    pen.path([*zip(xs, [bounded(step.value) for step in stretch], strict=True)], weight=0.3)
+    for values in ([step.low for step in stretch], [step.high for step in stretch]):
+        pen.path([*zip(xs, map(bounded, values), strict=True)], weight=0.15, grey=60, dash=(0.3, 0.7))

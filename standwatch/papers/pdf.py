@@ -1,0 +1,90 @@
+"""A sheet as a PDF: each page with tag, title and "1 of 2" at its head, the foot below, nothing outside the margins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import chain
+from pathlib import Path
+
+from standwatch.model.errors import BadValue
+from standwatch.papers.blocks import Sheet
+from standwatch.papers.drawing import SMALL, pieces_of, text_piece
+from standwatch.papers.missing import sentence
+from standwatch.papers.pen import MARGIN, PAPERS, Pen, font_folder
+from standwatch.papers.pieces import Piece, Placed, filled
+
+_SCALES = (1.0, 0.95, 0.9, 0.85, 0.8)
+"""Of all letters: the first at which a sheet takes no more than two pages."""
+_HEAD, _TITLE = 15.0, 12.0
+_HEAD_MM = 10.0
+
+
+def pdf_of(sheet: Sheet, paper: str = "A4") -> bytes:
+    """The sheet as a PDF on A4 or Letter; the same sheet gives the same bytes. BadValue for another paper."""
+    if paper not in PAPERS:
+        raise BadValue(f"paper {paper!r} is not known; give {' or '.join(PAPERS)}", column="paper")
+    with font_folder() as folder:
+        for scale in _SCALES:
+            laid = _Laid(sheet, paper, folder, scale)
+            if len(laid.pages) <= 2:
+                break
+        return laid.drawn()
+
+
+def lacking(sheets: Iterable[Sheet]) -> tuple[str, ...]:
+    """The characters in `sheets` that the papers' font has no letter for, each once; printed by their numbers."""
+    with font_folder() as folder:
+        told = [*sheets]
+        if not told:
+            return ()
+        letters = Pen("A4", folder, title="", made_at=told[0].made_at).letters
+        return tuple(dict.fromkeys(chain.from_iterable(letters.lacking(sheet) for sheet in told)))
+
+
+class _Laid:
+    """A sheet laid out on its pages at one scale."""
+
+    def __init__(self, sheet: Sheet, paper: str, folder: Path, scale: float) -> None:
+        self.sheet = sheet
+        self.pen = Pen(paper, folder, title=f"{sheet.title} {sheet.tag}", made_at=sheet.made_at, scale=scale)
+        told = [sheet.foot, sentence(self.pen.letters.lacking(sheet))]
+        self.foot: list[Piece] = [text_piece(self.pen, text, self.pen.room, SMALL - 0.5) for text in told if text]
+        self.foot_height = sum(piece.height for piece in self.foot) + 1.5 if self.foot else 0.0
+        room = self.pen.height - 2 * MARGIN - _HEAD_MM - self.foot_height - 1.0
+        self.pages: list[list[Placed]] = filled(pieces_of(self.pen, sheet), room)
+
+    def drawn(self) -> bytes:
+        """The PDF."""
+        for number, page in enumerate(self.pages, 1):
+            self.pen.page()
+            self._head(f"{number} of {len(self.pages)}")
+            for placed in page:
+                placed.piece.draw(self.pen, self.pen.left, MARGIN + _HEAD_MM + placed.top)
+            self._foot()
+        return self.pen.finish()
+
+    def _head(self, count: str) -> None:
+        pen, sheet = self.pen, self.sheet
+        tag = pen.letters.printable(sheet.tag)
+        title = pen.letters.printable(sheet.title)
+        tag_size = pen.fitting(tag, pen.room * 0.5, _HEAD, bold=True)
+        pen.write(pen.left, MARGIN, tag, tag_size, bold=True)
+        begin = pen.left + pen.width_of(tag, tag_size, bold=True) + 5.0
+        free = pen.left + pen.room - begin - pen.width_of(count, _TITLE) - 4.0
+        lower = pen.line_height(tag_size) * 0.78
+        title_size = pen.fitting(title, free, _TITLE)
+        pen.write(begin, MARGIN + lower - pen.line_height(title_size) * 0.78, title, title_size)
+        width = pen.width_of(count, 10.0)
+        top = MARGIN + lower - pen.line_height(10.0) * 0.78
+        pen.write(pen.left + pen.room - width, top, count, 10.0)
+        foot = MARGIN + _HEAD_MM - 2.6
+        pen.rule((pen.left, foot), (pen.left + pen.room, foot), weight=0.5)
+
+    def _foot(self) -> None:
+        top = self.pen.height - MARGIN - self.foot_height
+        if self.foot:
+            self.pen.rule((self.pen.left, top), (self.pen.left + self.pen.room, top), weight=0.15)
+            top += 1.0
+        for piece in self.foot:
+            piece.draw(self.pen, self.pen.left, top)
+            top += piece.height

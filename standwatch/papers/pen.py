@@ -1,0 +1,235 @@
+"""One PDF being drawn: letters, rules, boxes and dots at places in mm from the upper left corner of the page.
+
+The only module that knows the PDF library. What it writes holds nothing of the time, the place or the process it is
+written in. Letters that join, turn or stack (Arabic, Hebrew, Devanagari, combining marks) are shaped.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from types import MappingProxyType
+
+import pymupdf_fonts
+from fpdf import FPDF
+from fpdf.enums import XPos, YPos
+
+from standwatch.papers.missing import Letters
+
+PAPERS = MappingProxyType({"A4": (210.0, 297.0), "Letter": (215.9, 279.4)})
+"""Width and height in mm, upright (ISO 216; ANSI Y14.1 size A)."""
+MARGIN = 15.0
+"""mm on every side."""
+POINT_MM = 25.4 / 72
+_LEADING = 1.28
+_FAMILY = "FiraGO"
+_FILES = MappingProxyType({"": "figo", "B": "figbo"})
+_ONE_AFTER_THE_OTHER = ((0x00, 0x530), (0x1E00, 0x2000), (0x2010, 0x2C00))
+"""Latin, Greek, Cyrillic, their further letters, and signs: set to the right, each by itself."""
+
+
+class Pen:
+    """Draws on the pages of one PDF. Greys run from 0 (black) to 255; sizes are points, already scaled by `scale`."""
+
+    def __init__(self, paper: str, folder: Path, *, title: str, made_at: datetime, scale: float = 1.0) -> None:
+        self.width, self.height = PAPERS[paper]
+        self.scale = scale
+        pdf = FPDF(unit="mm", format=(self.width, self.height))
+        pdf.set_auto_page_break(auto=False)
+        pdf.set_margin(0)
+        pdf.c_margin = 0
+        for style, name in _FILES.items():
+            path = folder / f"{name}.ttf"
+            if not path.exists():
+                path.write_bytes(pymupdf_fonts.myfont(name))
+            pdf.add_font(_FAMILY, style, str(path))
+        pdf.set_creation_date(made_at)
+        pdf.set_title(title)
+        pdf.set_creator("standwatch")
+        pdf.set_lang("en")
+        self._pdf = pdf
+        self.letters = Letters(pdf.fonts[_FAMILY.lower()].cmap)  # type: ignore[union-attr]  # a font of ours is never a core font
+        self._words: dict[tuple[str, float, bool], float] = {}
+
+    @property
+    def left(self) -> float:
+        """The left margin, mm."""
+        return MARGIN
+
+    @property
+    def room(self) -> float:
+        """Between the side margins, mm."""
+        return self.width - 2 * MARGIN
+
+    def page(self) -> None:
+        """Begin a page."""
+        self._pdf.add_page()
+
+    def finish(self) -> bytes:
+        """The whole PDF."""
+        return bytes(self._pdf.output())
+
+    def line_height(self, size: float) -> float:
+        """mm from one line to the next."""
+        return size * self.scale * POINT_MM * _LEADING
+
+    def _font(self, text: str, size: float, *, bold: bool) -> None:
+        self._pdf.set_font(_FAMILY, "B" if bold else "", size * self.scale)
+        self._pdf.set_text_shaping(use_shaping_engine=_wants_shaping(text))
+
+    def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
+        """mm that printable `text` takes on one line."""
+        key = (text, size, bold)
+        if key not in self._words:
+            self._font(text, size, bold=bold)
+            self._words[key] = self._pdf.get_string_width(text)
+        return self._words[key]
+
+    def lines(self, text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
+        """`text` in printable lines no wider than `width` mm, parted at spaces, inside a word only where it must."""
+        lines: list[str] = []
+        for paragraph in self.letters.printable(text, lines=True).split("\n"):
+            line = ""
+            for word in paragraph.split(" "):
+                longer = f"{line} {word}" if line else word
+                if self.width_of(longer, size, bold=bold) <= width:
+                    line = longer
+                    continue
+                if line:
+                    lines.append(line)
+                *whole, line = self._parted(word, width, size, bold=bold)
+                lines += whole
+            lines.append(line)
+        return lines
+
+    def _parted(self, word: str, width: float, size: float, *, bold: bool) -> list[str]:
+        """A word in parts that fit; a mark stays with its letter."""
+        parts = [""]
+        for char in word:
+            longer = parts[-1] + char
+            if not parts[-1] or unicodedata.combining(char) or self.width_of(longer, size, bold=bold) <= width:
+                parts[-1] = longer
+            else:
+                parts.append(char)
+        return parts
+
+    def write(
+        self, x: float, y: float, text: str, size: float, *, bold: bool = False, width: float = 0.0, align: str = "L"
+    ) -> None:
+        """One printable line with its upper edge at `y`; from `x` on, or within `width` by `align` (L, C, R)."""
+        if not text.strip():
+            return
+        self._font(text, size, bold=bold)
+        self._pdf.set_text_color(0)
+        self._pdf.set_xy(x, y)
+        self._pdf.cell(
+            width or self.width_of(text, size, bold=bold) + 0.1,
+            self.line_height(size),
+            text,
+            align=align,
+            new_x=XPos.RIGHT,
+            new_y=YPos.TOP,
+        )
+
+    def fitting(self, text: str, width: float, size: float, *, bold: bool = False, least: float = 6.0) -> float:
+        """The size up to `size` at which `text` takes no more than `width` mm, `least` at least."""
+        taken = self.width_of(self.letters.printable(text), size, bold=bold)
+        return size if taken <= width else max(least, size * width / taken * 0.99)
+
+    def write_up(self, x: float, y: float, text: str, size: float) -> None:
+        """One printable line upwards, ending at `y`, its upper edge at `x`."""
+        with self._pdf.rotation(90, x, y):
+            self.write(x, y, text, size)
+
+    @contextmanager
+    def _stroke(self, weight: float, grey: int, dash: tuple[float, float] | None) -> Iterator[None]:
+        self._pdf.set_draw_color(grey)
+        self._pdf.set_line_width(weight)
+        if dash:
+            self._pdf.set_dash_pattern(*dash)
+        yield
+        if dash:
+            self._pdf.set_dash_pattern()
+
+    def rule(
+        self,
+        start: tuple[float, float],
+        end: tuple[float, float],
+        *,
+        weight: float = 0.2,
+        grey: int = 0,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """A straight line; `dash` is (mark, gap) in mm."""
+        with self._stroke(weight, grey, dash):
+            self._pdf.line(*start, *end)
+
+    def path(
+        self,
+        points: list[tuple[float, float]],
+        *,
+        weight: float = 0.3,
+        grey: int = 0,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """A line through `points`."""
+        if len(points) > 1:
+            with self._stroke(weight, grey, dash):
+                self._pdf.polyline(points)
+
+    def box(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        weight: float = 0.25,
+        grey: int = 0,
+        fill: int | None = None,
+        dash: tuple[float, float] | None = None,
+    ) -> None:
+        """A rectangle; `fill` is its grey, `weight` 0 leaves the edge out."""
+        if fill is not None:
+            self._pdf.set_fill_color(fill)
+        style = ("D" if weight else "") + ("F" if fill is not None else "")
+        with self._stroke(weight or 0.1, grey, dash):
+            self._pdf.rect(x, y, width, height, style=style)
+
+    def dot(self, x: float, y: float, radius: float, *, filled: bool = True) -> None:
+        """A round dot about a middle."""
+        self._pdf.set_fill_color(0 if filled else 255)
+        with self._stroke(0.2, 0, None):
+            self._pdf.circle(x, y, radius, style="DF")
+
+    def cross(self, x: float, y: float, reach: float) -> None:
+        """An x about a middle."""
+        self.rule((x - reach, y - reach), (x + reach, y + reach), weight=0.25)
+        self.rule((x - reach, y + reach), (x + reach, y - reach), weight=0.25)
+
+    def triangle(self, x: float, y: float, side: float) -> None:
+        """A triangle on its base with a stroke and a dot in it; `x`, `y` is the upper left of its square."""
+        with self._stroke(0.4, 0, None):
+            self._pdf.polygon([(x + side / 2, y), (x + side, y + side), (x, y + side)])
+        middle = x + side / 2
+        self.rule((middle, y + side * 0.38), (middle, y + side * 0.68), weight=0.45)
+        self.dot(middle, y + side * 0.84, 0.2)
+
+
+def _wants_shaping(text: str) -> bool:
+    """Whether `text` has letters that join, turn or stack."""
+    return any(
+        unicodedata.combining(char) or not any(low <= ord(char) < high for low, high in _ONE_AFTER_THE_OTHER)
+        for char in text
+    )
+
+
+@contextmanager
+def font_folder() -> Iterator[Path]:
+    """A folder for the fonts' files, which the PDF library wants to open by name; gone afterwards."""
+    with tempfile.TemporaryDirectory(prefix="standwatch-") as folder:
+        yield Path(folder)

@@ -1,0 +1,219 @@
+"""A sheet as plain text, 80 columns: every word and number of the PDF, charts as tables of what they show."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Sequence
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from standwatch.model.units import error_words, signed
+from standwatch.papers.blocks import (
+    Blanks,
+    Block,
+    Caution,
+    Chart,
+    Dot,
+    Heading,
+    PageBreak,
+    Pairs,
+    Sheet,
+    Step,
+    Table,
+    TagMark,
+    Ticks,
+    Words,
+)
+from standwatch.papers.charting import numbered_marks, title_words
+from standwatch.papers.missing import inert
+
+WIDTH = 80
+
+
+def text_of(sheet: Sheet) -> str:
+    """The sheet as text; user text is inert in it, and whole. Ends with a line feed."""
+    lines = [*wrapped(f"{sheet.tag}  {sheet.title}", WIDTH), "=" * WIDTH]
+    for block in sheet.blocks:
+        made = _lines_of(block, sheet.zone)
+        if made:
+            lines += ["", *made]
+    if sheet.foot:
+        lines += ["", "-" * WIDTH, *wrapped(sheet.foot, WIDTH)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def width_of(text: str) -> int:
+    """Columns that `text` takes: wide letters two, marks and joiners none (Unicode UAX 11)."""
+    return sum(
+        0
+        if unicodedata.combining(char) or unicodedata.category(char) in {"Cf", "Mn"}
+        else 2
+        if unicodedata.east_asian_width(char) in {"W", "F"}
+        else 1
+        for char in text
+    )
+
+
+def wrapped(text: str, width: int) -> list[str]:
+    """`text`, inert, in lines of `width` columns at most, parted at spaces, inside a word only where it must."""
+    lines = []
+    for paragraph in inert(text, lines=True).split("\n"):
+        line = ""
+        for word in paragraph.split(" "):
+            longer = f"{line} {word}" if line else word
+            if width_of(longer) <= width:
+                line = longer
+                continue
+            if line:
+                lines.append(line)
+            *whole, line = _parted(word, width)
+            lines += whole
+        lines.append(line)
+    return lines
+
+
+def _parted(word: str, width: int) -> list[str]:
+    parts = [""]
+    for char in word:
+        if width_of(parts[-1] + char) > width:
+            parts.append("")
+        parts[-1] += char
+    return parts
+
+
+def _lines_of(block: Block, zone: str) -> list[str]:
+    match block:
+        case Heading(text):
+            return _ruled(text)
+        case Words(text):
+            return wrapped(text, WIDTH)
+        case Pairs(pairs):
+            return _pairs(pairs)
+        case Table():
+            return _table(block)
+        case Ticks(items):
+            return [line for item in items for line in _hung("[ ] ", item)]
+        case Blanks(labels):
+            return [line for label in labels for line in _blank(label)]
+        case Caution(items, title):
+            body = [line for item in items for line in _hung("! ", item)]
+            return [f"!! {line}" for line in wrapped(title.upper(), WIDTH - 3)] + body
+        case TagMark(tag, lines):
+            return [*wrapped(tag, WIDTH), *(part for line in lines for part in wrapped(line, WIDTH))]
+        case PageBreak():
+            return ["- " * (WIDTH // 2)]
+        case Chart():
+            return _chart(block, zone)
+
+
+def _ruled(text: str) -> list[str]:
+    lines = wrapped(text, WIDTH)
+    return [*lines, "-" * max(width_of(line) for line in lines)]
+
+
+def _hung(lead: str, text: str, width: int = WIDTH) -> list[str]:
+    first, *rest = wrapped(text, width - len(lead))
+    return [lead + first, *(" " * len(lead) + line for line in rest)]
+
+
+def _blank(label: str) -> list[str]:
+    *above, last = wrapped(label, WIDTH - 20)
+    return [*above, f"{last} {'_' * (WIDTH - width_of(last) - 1)}"]
+
+
+def _padded(text: str, width: int, *, right: bool = False) -> str:
+    space = " " * (width - width_of(text))
+    return space + text if right else text + space
+
+
+def _pairs(pairs: Sequence[tuple[str, str]]) -> list[str]:
+    aside = min(max(width_of(inert(label)) for label, _ in pairs) + 2, 30) if pairs else 0
+    return _beside(pairs, (aside - 2, WIDTH - aside), frozenset())
+
+
+def _beside(rows: Iterable[Sequence[str]], widths: Sequence[int], right: frozenset[int]) -> list[str]:
+    """Rows of cells, each wrapped in its width, two columns free between them."""
+    lines = []
+    for row in rows:
+        cells = [wrapped(text, width) for text, width in zip(row, widths, strict=True)]
+        for number in range(max(len(cell) for cell in cells)):
+            parts = [
+                _padded(cell[number] if number < len(cell) else "", width, right=column in right)
+                for column, (cell, width) in enumerate(zip(cells, widths, strict=True))
+            ]
+            lines.append("  ".join(parts).rstrip())
+    return lines
+
+
+def _table(block: Table) -> list[str]:
+    rows = [block.head, *block.rows]
+    free = WIDTH - 2 * (len(block.head) - 1)
+    wanted = [max(width_of(inert(row[column])) for row in rows) for column in range(len(block.head))]
+    widths = wanted if sum(wanted) <= free else _shared(wanted, free)
+    head = _beside([block.head], widths, block.right)
+    return [
+        *head,
+        *_beside([["-" * width for width in widths]], widths, frozenset()),
+        *_beside(block.rows, widths, block.right),
+    ]
+
+
+def _shared(wanted: Sequence[int], free: int) -> list[int]:
+    """`free` columns shared out: the narrow ones get what they want, the wide ones the same of what is left."""
+    widths = [0] * len(wanted)
+    left, open_ = free, sorted(range(len(wanted)), key=lambda column: wanted[column])
+    while open_:
+        column = open_.pop(0)
+        widths[column] = max(4, min(wanted[column], left // (len(open_) + 1)))
+        left -= widths[column]
+    return widths
+
+
+def _chart(chart: Chart, zone: str) -> list[str]:
+    """One row a day: what was read last, and what was estimated last with its 95 % interval."""
+    place = ZoneInfo(zone)
+    dots: dict[date, Dot] = {dot.at.astimezone(place).date(): dot for dot in chart.dots}
+    line: dict[date, Step] = {step.at.astimezone(place).date(): step for step in chart.line}
+    days = sorted(dots.keys() | line.keys())
+    if not days:
+        return []
+    told: list[tuple[str, ...]] = []
+    for day in days:
+        cells = [f"{day:%a} {day.day} {day:%b}"]
+        if chart.dots:
+            cells.append(_dot(dots.get(day), chart))
+        if chart.line:
+            cells.append(_step(line.get(day), chart))
+        told.append(tuple(cells))
+    head = (
+        "day",
+        *(["read" if chart.line else "value"] if chart.dots else []),
+        *(["estimate (95 %)"] if chart.line else []),
+    )
+    lines = [*wrapped(title_words(chart), WIDTH), *_table(Table(head, tuple(told)))]
+    if any(len(cell) for cell in [chart.line]) and len(chart.dots) > len(dots):
+        lines += wrapped("Of a day with several, the last.", WIDTH)
+    lines += [line for value, words in chart.limits for line in wrapped(f"{_value(value, chart)}: {words}", WIDTH)]
+    lines += wrapped(chart.caption, WIDTH) if chart.caption else []
+    return lines + [line for mark in numbered_marks(chart, zone) for line in _hung("", mark)]
+
+
+def _value(value: float, chart: Chart) -> str:
+    if chart.unit == "s":
+        return error_words(value, tenths=abs(value) < 60)
+    return f"{signed(value, 1)} {chart.unit}"
+
+
+def _dot(dot: Dot | None, chart: Chart) -> str:
+    if dot is None:
+        return ""
+    told = _value(dot.value, chart)
+    if dot.low is not None and dot.high is not None:
+        told += f" ({_value(dot.low, chart)} to {_value(dot.high, chart)})"
+    return told if dot.sound else f"{told}, the others contradict it"
+
+
+def _step(step: Step | None, chart: Chart) -> str:
+    return (
+        "" if step is None else f"{_value(step.value, chart)} ({_value(step.low, chart)} to {_value(step.high, chart)})"
+    )
