@@ -14,6 +14,7 @@ from standwatch.cli.column_words import column_help
 from standwatch.cli.commands import Command, Group
 from standwatch.cli.session import Session, pass_session
 from standwatch.horology.kinds import KINDS
+from standwatch.horology.repairs import REPAIRS
 from standwatch.model.facts import Clock
 from standwatch.service.wording import describe
 
@@ -85,6 +86,9 @@ def show(session: Session, tag: str) -> None:
     if jobs:
         click.echo(f"\n{jobs}")
     found = stand.assess(record.body.tag, session.now)
+    asked = [(str(v.requirement), v.asked) for v in found.verdicts if v.asked]
+    if asked:
+        click.echo("\n" + words.table(("REQUIREMENT", "WHAT THE SHOP ASKS"), asked))
     level = telling.level(found)
     if level:
         click.echo("\nBob: " + "; ".join(level))
@@ -141,6 +145,13 @@ def kinds() -> None:
     ]
     click.echo(words.table(heads, rows, right=heads[3:]))
     click.echo("Falls in mm/day, limits in s/day.")
+
+
+@clock.command("repairs", cls=Command, example="standwatch clock repairs")
+def repairs() -> None:
+    """The short list of what is repaired: free words of the column `repaired` are counted under it."""
+    rows = [(repair.name, ", ".join(repair.words)) for repair in REPAIRS]
+    click.echo(words.table(("REPAIR", "BY THESE WORDS"), rows))
 
 
 def _warn(session: Session, warning: str) -> None:

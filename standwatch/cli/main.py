@@ -34,6 +34,7 @@ COMMANDS = {
     "deliver": ("handing", "deliver", "A released clock goes home."),
     "call": ("handing", "call", "A call to the owner after delivery."),
     "callback": ("handing", "callback", "A delivered clock came back."),
+    "callback-rates": ("after", "callback_rates", "How many came back, by what was repaired, waived, tested."),
     "import": ("ledger", "import_", "Bring in a ledger of CSV files."),
     "export": ("ledger", "export", "Write the book as a ledger of CSV files."),
     "set": ("settings", "set_", "The book's own settings."),

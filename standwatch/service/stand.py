@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
+    from standwatch.service.after.returns import Returns
     from standwatch.service.earlier import Job
     from standwatch.service.gone_home import Gone
     from standwatch.service.personal.settings import OwnSettings
@@ -199,6 +200,18 @@ class Stand:
     def warranty_ends(self, tag: str, now: datetime) -> date | None:
         """The last day of warranty of a clock that went home by `now`; None where it didn't, or there is none."""
         return warranty_ends([r.body for r in self.steps(tag) if r.body.at <= now], self.shop)
+
+    def callback_rates(self, now: datetime) -> Returns:
+        """What went home and what came back: by code, by what was repaired, by waiver, by days tested."""
+        from standwatch.service.after.returns import returns  # noqa: PLC0415  # tags are shown without it
+
+        return returns(self._assessor, now)
+
+    def holding(self, tag: str, now: datetime) -> str:
+        """What speaks for holding a clock on the stand, and what for letting it go, in sentences; else empty."""
+        from standwatch.service.after.holding import holding  # noqa: PLC0415  # the same
+
+        return holding(self._assessor, self._assessor.clock(tag).body.tag, now)
 
     def gone_home(self, now: datetime) -> tuple[Gone, ...]:
         """The clocks at their owners', calls due first."""
