@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from standwatch.judge.phases import Phase, call_days, calls_left, phase_of
 from standwatch.model.errors import Refused
 from standwatch.model.facts import Clock, Handover
+from standwatch.model.records import Outline, Stepped
 
 
-def done_with(clock: Clock, steps: Sequence[Handover], calls: Sequence[int]) -> bool:
+def done_with(clock: Clock | Outline, steps: Sequence[Stepped], calls: Sequence[int]) -> bool:
     """Whether after `steps` the clock is at its owner's and every call about it is made."""
-    days = call_days(calls, movement_only=bool(clock.movement_only))
-    return phase_of(steps) is Phase.DELIVERED and not calls_left(steps, days)
+    if phase_of(steps) is not Phase.DELIVERED:
+        return False
+    return not calls_left(steps, call_days(calls, movement_only=bool(clock.movement_only)))
 
 
 def check_steps(steps: Sequence[Handover]) -> None:

@@ -82,31 +82,30 @@ def in_case(facts: ClockFacts, now: datetime) -> bool:
     return bool(went) and not went[-1]
 
 
+_Hung = list[tuple[str, float, str]]
+"""Tag, beats an hour and slot of each clock that hangs at a rail and whose pendulum swings."""
+
+
 class Rails:
     """The nearest clock alike on either side of each, by where they hang."""
 
     def __init__(self) -> None:
         self._kept: dict[str, tuple[ClockFacts, float | None, tuple[tuple[datetime, str], ...]]] = {}
+        self._hung: _Hung = []
+        self._beside: dict[str, tuple[str, ...]] = {}
 
     def mates(self, clocks: Mapping[str, ClockFacts], now: datetime) -> dict[str, Mates]:
         """Of each of `clocks` by tag that has any, the nearest clock alike to the left and to the right on its rail."""
-        rails: dict[str, list[tuple[float, str, ClockFacts]]] = defaultdict(list)
+        hung: _Hung = []
         for tag, facts in clocks.items():
             if at_owner(now, facts.steps(now)):
                 continue
             beats, slot = self._swing_and_slot(tag, facts, now)
             if beats is not None and rail_of(slot):
-                rails[rail_of(slot)].append((beats, slot, facts))
-        found: dict[str, Mates] = {}
-        for hung in rails.values():
-            hung.sort(key=lambda each: natural(each[1]))
-            for n, (beats, _, facts) in enumerate(hung):
-                left = next((other for b, _, other in reversed(hung[:n]) if alike(beats, b)), None)
-                right = next((other for b, _, other in hung[n + 1 :] if alike(beats, b)), None)
-                beside = tuple(other for other in (left, right) if other is not None)
-                if beside:
-                    found[facts.clock.body.tag] = beside
-        return found
+                hung.append((tag, beats, slot))
+        if hung != self._hung:
+            self._hung, self._beside = hung, _beside(hung)
+        return {tag: tuple(clocks[other] for other in beside) for tag, beside in self._beside.items()}
 
     def _swing_and_slot(self, tag: str, facts: ClockFacts, now: datetime) -> tuple[float | None, str]:
         kept = self._kept.get(tag)
@@ -114,3 +113,20 @@ class Rails:
             kept = self._kept[tag] = (facts, swings_at(facts.clock.body), _went(facts))
         went = [slot for at, slot in kept[2] if at <= now]
         return kept[1], went[-1] if went else facts.clock.body.position or ""
+
+
+def _beside(clocks: _Hung) -> dict[str, tuple[str, ...]]:
+    """Of each tag that has any, the tags of the nearest alike to the left and to the right on its rail."""
+    rails: dict[str, list[tuple[float, str, str]]] = defaultdict(list)
+    for tag, beats, slot in clocks:
+        rails[rail_of(slot)].append((beats, slot, tag))
+    found: dict[str, tuple[str, ...]] = {}
+    for hung in rails.values():
+        hung.sort(key=lambda each: natural(each[1]))
+        for n, (beats, _, tag) in enumerate(hung):
+            left = next((other for b, _, other in reversed(hung[:n]) if alike(beats, b)), None)
+            right = next((other for b, _, other in hung[n + 1 :] if alike(beats, b)), None)
+            beside = tuple(other for other in (left, right) if other is not None)
+            if beside:
+                found[tag] = beside
+    return found
