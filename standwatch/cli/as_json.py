@@ -129,6 +129,7 @@ def _requirement(verdict: Verdict) -> Json:
         "outcome": str(verdict.outcome),
         "observed": answer(observed) if isinstance(observed, Quantity) else observed,
         "limit": verdict.limit,
+        "usual": verdict.usual,
         "because": verdict.because,
         "earliest": None if verdict.earliest is None else iso(verdict.earliest),
     }

@@ -142,7 +142,7 @@ def steadiness(found: Assessment) -> str:
 def _verdicts(found: Assessment) -> list[Sequence[str]]:
     history = found.estimates.history
     return [
-        (_OUTCOME_SHAPE[v.outcome], _starred(v), _earliest(v, history.now, history.zone), v.because)
+        (_OUTCOME_SHAPE[v.outcome], _starred(v), _earliest(v, history.now, history.zone), v.told)
         for v in found.verdicts
     ]
 

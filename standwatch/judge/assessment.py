@@ -7,6 +7,7 @@ from datetime import datetime
 from enum import IntEnum
 from typing import TYPE_CHECKING
 
+from standwatch.judge.asked import asked_words
 from standwatch.model.answers import Answer, Quantity
 from standwatch.model.words import NextStep, Outcome, Requirement, Standing
 
@@ -23,7 +24,8 @@ class Verdict:
     """One requirement: outcome, what was observed against which limit (in the limit's unit), why, and when it could be.
 
     `because` is what a restorer would say. `earliest` is when it could be met if all goes on as it does; None where
-    nothing more is wanted or no date can be told. `unit` is of `observed` and `limit`.
+    nothing more is wanted or no date can be told. `unit` is of `observed`, `limit` and `usual`, which is what the kind's
+    own default asks: another number where the shop asks more or less (`asked` says so, and is empty where it doesn't).
     """
 
     requirement: Requirement
@@ -33,6 +35,19 @@ class Verdict:
     because: str
     earliest: datetime | None = None
     unit: str = ""
+    usual: float | None = None
+
+    @property
+    def asked(self) -> str:
+        """ "limit 7 s/day (the kind's 10: stricter)"; empty where the kind's own default is asked."""
+        return asked_words(self.requirement, self.limit, self.usual, self.unit)
+
+    @property
+    def told(self) -> str:
+        """`because`, and what is asked where the kind's own default is another."""
+        if not self.asked:
+            return self.because
+        return f"{self.because.removesuffix(f', limit {self.limit:g}')}; {self.asked}".removeprefix("; ")
 
 
 @dataclass(frozen=True, slots=True)

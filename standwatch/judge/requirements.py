@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from standwatch.judge.asked import usual_limit
 from standwatch.judge.assessment import DONE, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.chiming import chime_step, tunes
@@ -69,7 +70,9 @@ def verdicts_of(case: Case) -> tuple[Verdict, ...]:
 def _judged(case: Case, requirement: Requirement, rule: Rule) -> Verdict:
     if case.traits.reference and requirement is not Requirement.MEAN_RATE:
         return not_applicable(requirement, "a reference is compared for its rate alone")
-    return replace(rule(case), unit=_unit(case, requirement))
+    found = rule(case)
+    usual = usual_limit(case.traits, requirement, found.limit)
+    return replace(found, unit=_unit(case, requirement), usual=usual)
 
 
 def _waived(case: Case, verdict: Verdict) -> Verdict:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from difflib import get_close_matches
 
+from standwatch.horology.kinds import KINDS, Oscillator
 from standwatch.horology.limits import check_clock
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Clock
@@ -21,6 +22,14 @@ LIMIT_COLUMNS = {
     "overswing between left and right",
 }
 """The columns of a clock for which a shop can give a kind another default."""
+_BY_OSCILLATOR: dict[tuple[str, Oscillator], str] = {
+    ("swing_limit", "pendulum"): "the least swing, per cent over its unlocking point",
+    ("swing_limit", "balance"): "the least swing of its balance, degrees",
+    ("swing_limit", "torsion"): "the least overswing each side, degrees",
+    ("beat_limit", "pendulum"): "the most its beat may be out, per cent",
+    ("beat_limit", "balance"): "the most its beat may be out, ms",
+    ("beat_limit", "torsion"): "the most its overswings may differ, degrees",
+}
 
 
 def unknown(name: str, known: Iterable[str], what: str) -> BadValue:
@@ -53,7 +62,8 @@ def limit_named(name: str) -> tuple[KindName, str]:
 def limit_words(name: str) -> str:
     """What the setting KIND.COLUMN is."""
     kind, column = limit_named(name)
-    return f"{LIMIT_COLUMNS[column]}, of any {kind} that has none of its own"
+    words = _BY_OSCILLATOR.get((column, KINDS[kind].oscillator), LIMIT_COLUMNS[column])
+    return f"{words}; of a {KINDS[kind].title} clock without one of its own"
 
 
 def checked_limit(name: str, value: str) -> str:
@@ -67,8 +77,11 @@ def checked_limit(name: str, value: str) -> str:
             f"{name} {text!r}: a limit can't be switched off; give a number, or nothing for the kind's own",
             column=column,
         )
-    clock = build(Clock, {"tag": "T", "kind": kind, column: text})
-    check_clock(clock)
+    try:
+        clock = build(Clock, {"tag": "T", "kind": kind, column: text})
+        check_clock(clock)
+    except BadValue as error:
+        raise BadValue(f"{kind}.{error}", column=column) from None
     return f"{getattr(clock, column):.12g}"
 
 

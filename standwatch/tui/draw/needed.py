@@ -124,7 +124,7 @@ def needed_in_full(assessment: Assessment, width: int, *, now: datetime, zone: Z
         when = "" if verdict.earliest is None else f"  earliest {words.near_words(verdict.earliest, now, zone)}"
         if verdict.outcome not in {Outcome.NOT_YET_KNOWN, Outcome.MISSED}:
             when = ""
-        because = verdict.because or evidence(verdict)
+        because = verdict.told or evidence(verdict)
         body = wrapped(f"{because}{when}", width - 17, 4)
         first = line((f"{mark} ", strong(colour)), (fit(short_name(verdict.requirement), 15), strong(PLAIN)))
         lines += [line(first if n == 0 else Content(" " * 17), part) for n, part in enumerate(body or [Content("")])]
