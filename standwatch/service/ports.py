@@ -12,10 +12,12 @@ from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
 from standwatch.model.words import Work
 
-__all__ = ["Book", "Check", "CheckSetting", "Draft", "ImportReport"]
+__all__ = ["Book", "Check", "CheckSetting", "CheckStep", "Draft", "ImportReport"]
 
 Check = Callable[[Body, Clock | None], None]
 """Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
+CheckStep = Callable[[Body | None, str | None], None]
+"""Of a row of releases.csv (its fact, what it replaces), once all rows are in: raises BadValue (with its column)."""
 CheckSetting = Callable[[str, str], str]
 """A book's setting (name, value) as the book keeps it; raises BadValue where it can't be."""
 
@@ -78,10 +80,11 @@ class Book(Protocol):
         dry_run: bool,
         progress: Callable[[int], None],
         check_setting: CheckSetting | None = None,
+        check_step: CheckStep | None = None,
     ) -> ImportReport:
         """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done.
 
-        `check_setting` is asked about each row of book.csv.
+        `check_setting` is asked about each row of book.csv, `check_step` at the end about each new one of releases.csv.
         """
 
     def export_ledger(self, folder: Path) -> dict[str, int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -21,6 +22,7 @@ from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
 from standwatch.service.rails import in_case, warning_of
+from standwatch.service.releases import check_brought_in
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
@@ -170,7 +172,13 @@ def import_ledger(
     with office.writing():
         unbegun = office.unbegun
         report = office.book.import_ledger(
-            paths, check=PossibleAsOf(now), at=now, dry_run=dry_run, progress=progress, check_setting=checked
+            paths,
+            check=PossibleAsOf(now),
+            at=now,
+            dry_run=dry_run,
+            progress=progress,
+            check_setting=checked,
+            check_step=partial(check_brought_in, office.book),
         )
         if not dry_run and any(report.added.values()):
             office.begin(now, own=unbegun and "book.csv" not in report.rows)

@@ -13,7 +13,7 @@ from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
 from standwatch.model.words import Work
 from standwatch.store import reading, safety, writing
 from standwatch.store.connection import BUSY_S, connect, telling
-from standwatch.store.ledger_import import bring_in
+from standwatch.store.ledger_import import Checks, bring_in
 from standwatch.store.ledger_write import write_ledger
 from standwatch.store.rows import CHECKINS, CLOCKS, HANDOVERS, WAIVERS
 
@@ -157,15 +157,18 @@ class SqliteBook:
         dry_run: bool,
         progress: Callable[[int], None],
         check_setting: Callable[[str, str], str] | None = None,
+        check_step: Callable[[Body | None, str | None], None] | None = None,
     ) -> ImportReport:
         """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done.
 
-        `check` is asked about each new fact, `check_setting` about each row of book.csv.
+        `check` is asked about each new fact, `check_setting` about each row of book.csv, and `check_step` (fact, what
+        it replaces) at the end about each new row of releases.csv.
         """
         report: ImportReport | None = None
         try:
             with self.writing(), self._telling():
-                report = bring_in(self._db, paths, at=at, check=check, check_setting=check_setting, progress=progress)
+                checks = Checks(check, check_setting, check_step)
+                report = bring_in(self._db, paths, at=at, checks=checks, progress=progress)
                 if dry_run:
                     raise _OnlyChecked  # noqa: TRY301  # the transaction has to see it
         except _OnlyChecked:

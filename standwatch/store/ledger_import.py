@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from contextlib import ExitStack
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,7 +22,7 @@ from standwatch.store.ledger_read import LedgerFile, open_ledger
 from standwatch.store.ledger_row import Known, Row, row_of
 from standwatch.store.ledger_settings import LedgerSettings
 from standwatch.store.reading import version
-from standwatch.store.rows import CLOCKS, AnySort, new_id, stored_time
+from standwatch.store.rows import CLOCKS, HANDOVERS, AnySort, new_id, stored_time
 from standwatch.store.writing import INSERT_FACT, Entry, link_to, write
 
 if TYPE_CHECKING:
@@ -30,26 +31,29 @@ if TYPE_CHECKING:
 _BATCH = 500
 
 
+@dataclass(frozen=True, slots=True)
+class Checks:
+    """Who is asked about each new fact, each setting, and at the end each new row of releases.csv; see `Book`."""
+
+    fact: Callable[[Body, Clock | None], None]
+    setting: Callable[[str, str], str] | None
+    step: Callable[[Body | None, str | None], None] | None
+
+
 def bring_in(
-    db: Database,
-    paths: Sequence[Path],
-    *,
-    at: datetime,
-    check: Callable[[Body, Clock | None], None],
-    check_setting: Callable[[str, str], str] | None,
-    progress: Callable[[int], None],
+    db: Database, paths: Sequence[Path], *, at: datetime, checks: Checks, progress: Callable[[int], None]
 ) -> ImportReport:
     """Import the ledger that `paths` name into the transaction that is open. Raises BadValue: file:line:column."""
     with ExitStack() as opened:
         files = open_ledger(paths, opened)
-        settings = LedgerSettings(db, at, check_setting)
-        run = _Import(db, at, ClockRoll(db, check), settings, progress)
+        settings = LedgerSettings(db, at, checks.setting)
+        run = _Import(db, at, ClockRoll(db, checks.fact), settings, progress)
         for file in files:
             if file.sort is None:
                 settings.take(file)
             else:
                 run.take(file, file.sort)
-        run.finish()
+        run.finish(checks.step)
     rows: dict[str, int] = {}
     added: dict[str, int] = {}
     for file in files:
@@ -72,6 +76,7 @@ class _Import:
         self._seq = version(db)
         self._known = Known(db)
         self._waiting: dict[str, list[tuple[int, Row]]] = {}
+        self._steps: list[Row] = []
         self._done = 0
 
     def take(self, file: LedgerFile, sort: AnySort) -> None:
@@ -91,8 +96,8 @@ class _Import:
         for wanted in list(self._waiting):
             self._release(wanted)
 
-    def finish(self) -> None:
-        """See that nothing waits for a fact that nobody knows, and that every tag still has its clock."""
+    def finish(self, check_step: Callable[[Body | None, str | None], None] | None) -> None:
+        """See that nothing waits for a fact that nobody knows, that every tag has its clock, and about the steps."""
         for wanted, waiting in self._waiting.items():
             _seq, row = waiting[0]
             circle = any(held.id == wanted for rows in self._waiting.values() for _seq, held in rows)
@@ -100,6 +105,11 @@ class _Import:
             raise row.bad(BadValue(f"replaces {wanted!r}: {why}; name the fact it corrects", column="replaces"))
         self._roll.call()
         self._roll.finish()
+        for row in self._steps if check_step is not None else ():
+            try:
+                check_step(row.body, row.replaces)
+            except BadValue as error:
+                raise row.bad(error) from None
 
     def _flush(self, batch: list[Row], sort: AnySort) -> None:
         """Write the rows of `batch` that are new; let those wait that replace something."""
@@ -114,6 +124,8 @@ class _Import:
             self._seq += 1
             seq = self._seq
             self._known.add(row)
+            if sort is HANDOVERS:
+                self._steps.append(row)
             if row.body is not None:
                 self._settings.refuse_dial(row)
                 self._roll.check(seq, row, row.body)
