@@ -105,7 +105,9 @@ class _Import:
             raise row.bad(BadValue(f"replaces {wanted!r}: {why}; name the fact it corrects", column="replaces"))
         self._roll.call()
         self._roll.finish()
-        for row in self._steps if check_step is not None else ():
+        if check_step is None:
+            return
+        for row in self._steps:
             try:
                 check_step(row.body, row.replaces)
             except BadValue as error:

@@ -28,6 +28,11 @@ OWN_COLUMNS = ("id", "replaces")
 _FILES: dict[str, AnySort | None] = {BOOK_FILE: None, **{sort.file: sort for sort in SORTS.values()}}
 """A ledger's files in the order they are taken; None for the settings, which are no facts."""
 
+_LONGEST = 1 << 17
+"""Characters in a cell at most, as the csv module has it; more is a quote that was never closed."""
+_LONGEST_RECORD = 1 << 22
+"""The same in releases.csv, whose records name every fact that they stood on: some 200,000 of them."""
+
 
 @dataclass(slots=True)
 class LedgerFile:
@@ -101,7 +106,7 @@ def _named(paths: Sequence[Path]) -> Iterator[tuple[Path, str | None]]:
 def _open(path: Path, kind: str | None, files: ExitStack) -> LedgerFile:
     try:
         file = files.enter_context(path.open("rb"))
-        rows = _rows(path, file)
+        rows = _Rows(path, file)
         line, cells = next(rows, (1, None))
     except (OSError, ValueError) as error:
         raise _unreadable(path, error) from error
@@ -114,6 +119,8 @@ def _open(path: Path, kind: str | None, files: ExitStack) -> LedgerFile:
         if name in header[: column - 1]:
             raise _bad(path, line, column, f"the column {name!r} stands twice in the header; keep one", name=name)
     kind = kind or _kind_of(path, header, line)
+    if kind == HANDOVERS.file:
+        rows.longest = _LONGEST_RECORD
     ledger = LedgerFile(path, _FILES[kind], header, line, rows)
     _check_header(ledger)
     return ledger
@@ -160,22 +167,36 @@ def _check_header(file: LedgerFile) -> None:
             )
 
 
-def _rows(path: Path, file: BinaryIO) -> Iterator[tuple[int, list[str]]]:
-    """(line, cells) of each row that isn't blank, the header's too."""
-    reader = csv.reader(_lines(path, file), strict=True)
-    line = 1
-    while True:
+class _Rows:
+    """(line, cells) of each row that isn't blank, the header's too; `longest` is how long a cell may be."""
+
+    def __init__(self, path: Path, file: BinaryIO) -> None:
+        self.longest = _LONGEST
+        self._path = path
+        self._reader = csv.reader(_lines(path, file), strict=True)
+
+    def __iter__(self) -> Iterator[tuple[int, list[str]]]:
+        return self
+
+    def __next__(self) -> tuple[int, list[str]]:
+        while True:
+            line = self._reader.line_num + 1
+            try:
+                row = next(self._reader) if self.longest == _LONGEST else self._long_row()
+            except csv.Error as error:
+                raise _broken(self._path, line, str(error), self.longest) from error
+            except OSError as error:
+                raise _unreadable(self._path, error) from error
+            if row:
+                return line, row
+
+    def _long_row(self) -> list[str]:
+        """The next row; the csv module has one limit for all its readers, which is afterwards as it was."""
+        before = csv.field_size_limit(self.longest)
         try:
-            row = next(reader)
-        except StopIteration:
-            return
-        except csv.Error as error:
-            raise _broken(path, line, str(error)) from error
-        except OSError as error:
-            raise _unreadable(path, error) from error
-        if row:
-            yield line, row
-        line = reader.line_num + 1
+            return next(self._reader)
+        finally:
+            csv.field_size_limit(before)
 
 
 def _lines(path: Path, file: BinaryIO) -> Iterator[str]:
@@ -202,12 +223,12 @@ def _cell_count(text: str) -> int:
     return max(1, len(next(csv.reader([text]), [])))
 
 
-def _broken(path: Path, line: int, said: str) -> BadValue:
+def _broken(path: Path, line: int, said: str, longest: int) -> BadValue:
     """What csv can't read in the row that begins on `line`."""
     try:
         with path.open("rb") as file:
             begins = next(islice(file, line - 1, None), b"").decode("utf-8", "replace")
-        column = _cell_count(begins[: csv.field_size_limit()])
+        column = _cell_count(begins[:_LONGEST])
     except (OSError, csv.Error):
         column = 1
     if "unexpected end" in said:
@@ -217,7 +238,7 @@ def _broken(path: Path, line: int, said: str) -> BadValue:
             path,
             line,
             column,
-            f"a cell is longer than {csv.field_size_limit()} characters; shorten it, or close its quote",
+            f"a cell is longer than {longest} characters; shorten it, or close its quote",
         )
     if "new-line" in said:
         return _bad(path, line, column, "a lone carriage return; end lines with LF or CRLF, or quote the cell")
