@@ -7,7 +7,7 @@ crosses, the estimate a line, its 95 % band two faint dotted lines, work a dashe
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -45,8 +45,9 @@ class _Frame:
 
 
 def when(at: datetime, zone: str) -> str:
-    """A time on a paper, without its year: "Fri 20 Nov 08:05"."""
-    return f"{at.astimezone(ZoneInfo(zone)):%a %d %b %H:%M}".replace(" 0", " ", 1)
+    """A time on a paper, without its year: "Fri 6 Nov 08:05"."""
+    there = at.astimezone(ZoneInfo(zone))
+    return f"{there:%a} {there.day} {there:%b %H:%M}"
 
 
 def numbered_marks(chart: Chart, zone: str) -> list[str]:
@@ -71,11 +72,11 @@ def key_words(chart: Chart) -> str:
         told.append("line: estimate, dotted: its 95 % interval")
     if chart.marks:
         told.append("numbers: what was done, below")
-    return "; ".join(told) + "." if told else ""
+    return "; ".join(told).capitalize() + "." if told else ""
 
 
 def chart_pieces(pen: Pen, chart: Chart, zone: str) -> list[Piece]:
-    """Title and drawing in one piece, then the caption and the list of marks, which may run on to the next page."""
+    """Title and drawing in one piece, and held by it the caption and the list of marks."""
     if not chart.dots and not chart.line:
         return []
     title = pen.lines(title_words(chart), pen.room, _TITLE, bold=True)
@@ -90,14 +91,14 @@ def chart_pieces(pen: Pen, chart: Chart, zone: str) -> list[Piece]:
     marks = numbered_marks(chart, zone)
     told = " ".join(text for text in (key_words(chart), chart.caption) if text)
     caption = _text(pen, told, pen.room)
-    pieces = [Piece(above + chart.height_mm * pen.scale, draw, glued=bool(told)), caption]
+    pieces = [Piece(above + chart.height_mm * pen.scale, draw, glued=True), caption]
     width = (pen.room - 6.0) / 2
     half = (len(marks) + 1) // 2
     rows = [[*marks[row::half]] for row in range(half)]
     pieces += [
         piece for row in rows for piece in in_rows([_text(pen, text, width) for text in row], 2, [0.0, width + 6.0])
     ]
-    return pieces
+    return [*(replace(piece, glued=True) for piece in pieces[:-1]), pieces[-1]]
 
 
 def _text(pen: Pen, text: str, width: float) -> Piece:
@@ -133,11 +134,11 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
 
 
 def _reach(chart: Chart, values: Sequence[float]) -> tuple[float, float]:
-    """The values' reach; of the band no more than half of it further, since a doubt of hours would flatten the rest."""
+    """The values' reach; of the band a fifth of it further at most, since a doubt of hours would flatten the rest."""
     low, high = min(values), max(values)
     reach = max(high - low, 1.0)
     ends = [end for at in chart.line for end in (at.low, at.high)]
-    return max(min([low, *ends]), low - reach / 2), min(max([high, *ends]), high + reach / 2)
+    return max(min([low, *ends]), low - reach / 5), min(max([high, *ends]), high + reach / 5)
 
 
 def _drawn(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
@@ -178,7 +179,7 @@ def _grid(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
         y = frame.y(value)
         pen.rule((frame.left, y), (right, y), weight=0.25, dash=(2.0, 1.2))
         printable = pen.letters.printable(words)
-        over = y - 2 * half if value >= 0 else y
+        over = y - 2 * half if y - 2 * half > frame.top else y + 0.2
         pen.write(right - pen.width_of(printable, _FIGURE) - 1.0, over, printable, _FIGURE)
 
 

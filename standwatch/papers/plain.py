@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from zoneinfo import ZoneInfo
 
-from standwatch.model.units import error_words, signed
+from standwatch.model.units import signed
 from standwatch.papers.blocks import (
     Blanks,
     Block,
@@ -181,9 +181,9 @@ def _chart(chart: Chart, zone: str) -> list[str]:
     for day in days:
         cells = [f"{day:%a} {day.day} {day:%b}"]
         if chart.dots:
-            cells.append(_dot(dots.get(day), chart))
+            cells.append(_dot(dots.get(day)))
         if chart.line:
-            cells.append(_step(line.get(day), chart))
+            cells.append(_step(line.get(day)))
         told.append(tuple(cells))
     head = (
         "day",
@@ -191,29 +191,25 @@ def _chart(chart: Chart, zone: str) -> list[str]:
         *(["estimate (95 %)"] if chart.line else []),
     )
     lines = [*wrapped(title_words(chart), WIDTH), *_table(Table(head, tuple(told)))]
-    if any(len(cell) for cell in [chart.line]) and len(chart.dots) > len(dots):
+    if len(chart.dots) > len(dots):
         lines += wrapped("Of a day with several, the last.", WIDTH)
-    lines += [line for value, words in chart.limits for line in wrapped(f"{_value(value, chart)}: {words}", WIDTH)]
+    lines += [line for _, words in chart.limits if words for line in wrapped(f"Broken line: {words}.", WIDTH)]
     lines += wrapped(chart.caption, WIDTH) if chart.caption else []
     return lines + [line for mark in numbered_marks(chart, zone) for line in _hung("", mark)]
 
 
-def _value(value: float, chart: Chart) -> str:
-    if chart.unit == "s":
-        return error_words(value, tenths=abs(value) < 60)
-    return f"{signed(value, 1)} {chart.unit}"
+def _value(value: float) -> str:
+    return signed(value, 1)
 
 
-def _dot(dot: Dot | None, chart: Chart) -> str:
+def _dot(dot: Dot | None) -> str:
     if dot is None:
         return ""
-    told = _value(dot.value, chart)
+    told = _value(dot.value)
     if dot.low is not None and dot.high is not None:
-        told += f" ({_value(dot.low, chart)} to {_value(dot.high, chart)})"
+        told += f" ({_value(dot.low)} to {_value(dot.high)})"
     return told if dot.sound else f"{told}, the others contradict it"
 
 
-def _step(step: Step | None, chart: Chart) -> str:
-    return (
-        "" if step is None else f"{_value(step.value, chart)} ({_value(step.low, chart)} to {_value(step.high, chart)})"
-    )
+def _step(step: Step | None) -> str:
+    return "" if step is None else f"{_value(step.value)} ({_value(step.low)} to {_value(step.high)})"
