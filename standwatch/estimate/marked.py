@@ -170,6 +170,10 @@ class MarkedWeight:
         for telling in self.tellings:
             told += self._stuck(telling, way, reading) if telling.mark == "stuck" else self._runs(telling, way, reading)
         self._keep(told)
+        for telling in self.tellings:  # those that are kept alone take it in
+            if telling.sound:
+                telling.row.observe(reading)
+                telling.sound = False
 
     def heard(self, *, stuck: float) -> None:
         """Something was heard that a stuck train does `stuck` times as often as a sound one."""
@@ -207,7 +211,7 @@ class MarkedWeight:
                 yield from self._sticks(telling, way, reading)
                 yield from self._runs_on(telling, way, reading)
         usual.row.log_weight += sound
-        usual.row.observe(reading)
+        usual.sound = True
         yield usual
 
     def _stuck(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
@@ -224,10 +228,10 @@ class MarkedWeight:
             again = self._branch(telling, way, way.still + (way.days - way.still) / 2, way.days - way.still)
             again.mark, again.since = "", None
             again.row.log_weight += log_density(*again.row.miss(reading)) + math.log(GOES_AGAIN)
-            again.row.observe(reading)
+            again.sound = True
             yield again
         still.row.log_weight += sound
-        still.row.observe(reading)
+        still.sound = True
         yield still
 
     def _wound(
@@ -243,7 +247,7 @@ class MarkedWeight:
         wound.row.place(a_day * mean + TOP_MM, a_day**2 * variance + TOP_SD_MM**2)
         wound.row.log_weight += log_density(*wound.row.miss(reading)) + math.log(way.untold)
         wound.row.log_weight += math.log(GOES_AGAIN) if again else 0.0
-        wound.row.observe(reading)
+        wound.sound = True
         yield wound
 
     def _sticks(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
@@ -256,13 +260,13 @@ class MarkedWeight:
             sticks.mark, sticks.since = "stuck", (way.start, way.end)
             prior = STUCK_A_DAY * way.days / len(STUCK_SHARES)
             sticks.row.log_weight += log_density(*sticks.row.miss(reading)) + math.log(prior)
-            sticks.row.observe(reading)
+            sticks.sound = True
             yield sticks
         if way.shown is None or way.shown <= 0:
             before = self._branch(telling, way, way.still, 0.0)
             before.mark, before.since = "stuck", (way.start, way.end)
             before.row.log_weight += log_density(*before.row.miss(reading)) + math.log(STUCK_BEFORE)
-            before.row.observe(reading)
+            before.sound = True
             yield before
 
     def _runs_on(self, telling: Marked, way: Way, reading: float) -> Iterator[Marked]:
@@ -277,7 +281,7 @@ class MarkedWeight:
             on.row.f += mm
             on.row.ff += sd**2
             on.row.log_weight += log_density(*on.row.miss(reading)) + math.log(ON_A_DAY * way.days / len(further))
-            on.row.observe(reading)
+            on.sound = True
             yield on
 
     def _branch(self, telling: Marked, way: Way, days: float, loose: float) -> Marked:

@@ -36,12 +36,16 @@ LEAST_WEIGHT = 1e-5
 
 @dataclass(slots=True)
 class Marked:
-    """A telling, its mark, and between which times that began. `wound` are the odds of an untold wind just now."""
+    """A telling, its mark, and between which times that began. `wound` are the odds of an untold wind just now.
+
+    `sound`: in it the reading just weighed is sound, and has still to be taken in.
+    """
 
     row: Row
     mark: Mark = ""
     since: tuple[datetime, datetime] | None = None
     wound: bool = False
+    sound: bool = False
 
     def otherwise(self, odds: float) -> Marked:
         """The same with `odds` (natural logarithm) more, and nothing taken in."""
