@@ -85,6 +85,10 @@ def show(session: Session, tag: str) -> None:
     jobs = telling.jobs(stand.earlier_jobs(record.body.tag), stand.later_jobs(record.body.tag), zone)
     if jobs:
         click.echo(f"\n{jobs}")
+    released = [each for each in stand.releases(record.body.tag) if each.at <= session.now]
+    let_go = telling.releases(released, stand.since_release(record.body.tag, session.now), zone)
+    if let_go:
+        click.echo(f"\n{let_go}")
     found = stand.assess(record.body.tag, session.now)
     asked = [(str(v.requirement), v.asked) for v in found.verdicts if v.asked]
     if asked:

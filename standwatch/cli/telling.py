@@ -19,6 +19,7 @@ from standwatch.judge.start_sheet import missing_of
 from standwatch.judge.uncounted import uncounted_words
 from standwatch.judge.unlogged import unlogged_of
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
+from standwatch.model.release import ReleaseRecord
 from standwatch.model.units import error_words, rate_words
 from standwatch.model.words import NEVER_WAIVED, Outcome
 from standwatch.service.earlier import Job
@@ -137,6 +138,20 @@ def steadiness(found: Assessment) -> str:
             f"Daily rates in s/day after ISO 3159, for comparison: {summed}",
         ]
     )
+
+
+def releases(records: Sequence[ReleaseRecord], since: Sequence[str], zone: ZoneInfo) -> str:
+    """When a clock was let go, by whom and without what; and what is other since the last time. Empty where never."""
+    if not records:
+        return ""
+    rows = [(words.when(each.at, zone), each.by, _waived(each)) for each in records]
+    other = ["Since then:", *(f"  {said}" for said in since)] if since else []
+    return "\n".join([words.table(("RELEASED", "BY", "WAIVED"), rows), *other])
+
+
+def _waived(record: ReleaseRecord) -> str:
+    waived = [f"{each.name}: {each.waived}" for each in record.outcomes if each.waived is not None]
+    return "; ".join(waived) or "nothing"
 
 
 def _verdicts(found: Assessment) -> list[Sequence[str]]:

@@ -108,7 +108,7 @@ def _judged(verdict: Verdict, waived: str | None) -> Judged:
         observed=verdict.observed,
         limit=verdict.limit,
         unit=verdict.unit,
-        usual=getattr(verdict, "usual", None),
+        usual=verdict.usual,
         because=verdict.because,
         waived=waived,
         found=None if waived is None else verdict.outcome,

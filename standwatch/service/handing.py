@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from standwatch.horology.limits import check_possible
 from standwatch.judge.assessment import DONE, Assessment, Verdict
+from standwatch.judge.phases import Phase, phase_of
 from standwatch.model.errors import BadValue, Refused
 from standwatch.model.facts import Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, build
@@ -18,6 +19,7 @@ from standwatch.service.after.warranty import warranty_ends, warranty_words
 from standwatch.service.assessing import Assessor
 from standwatch.service.freezing import freeze
 from standwatch.service.phases import check_steps
+from standwatch.service.shown_by import shown_by
 from standwatch.service.views import Released, Written
 from standwatch.service.wording import describe
 
@@ -92,12 +94,26 @@ def _step(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime
 def _check_step(office: Assessor, step: Handover) -> None:
     """Refuse what can't follow the steps so far; a step's time lies after theirs."""
     before = [record.body for record in office.facts(step.tag).handovers]
+    _refuse_second(before, step, office.shop().zone)
     check_steps([*before, step])
     if before and step.at < before[-1].at:
         last = before[-1]
         raise BadValue(
             f"at {step.at.isoformat()} lies before {last.what} at {last.at.isoformat()}; give a later time", column="at"
         )
+
+
+def _refuse_second(before: Sequence[Handover], step: Handover, zone: ZoneInfo) -> None:
+    """Tell whoever comes second to a release who let the clock go, and when."""
+    phase = phase_of(before)
+    if step.what != "released" or phase is Phase.ON_STAND:
+        return
+    last = next(each for each in reversed(before) if each.what == "released")
+    when = f"{last.at.astimezone(zone):%a %d %b %Y %H:%M}"
+    raise Refused(
+        f"{step.tag} is {phase} already: {last.by or 'somebody'} let it go on {when}; "
+        f"`standwatch reopen {step.tag} --reason TEXT` takes it back"
+    )
 
 
 def _reasons(waive: Mapping[str, str]) -> dict[Requirement, str]:
@@ -122,8 +138,10 @@ def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo)
     stands = _standing_still(found)
     missing = [v for v in found.verdicts if v.outcome not in DONE and v.requirement not in reasons]
     if stands or missing:
-        lines = [*stands, *(_missing(verdict, zone) for verdict in missing)]
-        raise Refused("\n  ".join([f"{found.tag} may not go yet; in the way:", *lines]))
+        lines = [*stands, *(_missing(verdict, found, zone) for verdict in missing)]
+        raise Refused(
+            "\n  ".join([f"{found.tag} may not go yet{_not_before(found, missing, zone)}; in the way:", *lines])
+        )
     return [v.requirement for v in found.verdicts if v.outcome not in DONE]
 
 
@@ -136,8 +154,27 @@ def _standing_still(found: Assessment) -> list[str]:
     return lines
 
 
-def _missing(verdict: Verdict, zone: ZoneInfo) -> str:
+def _not_before(found: Assessment, missing: Sequence[Verdict], zone: ZoneInfo) -> str:
+    """When all that is missing could be there, where each has a day to come."""
+    dates = [verdict.earliest for verdict in missing if verdict.earliest is not None]
+    now = found.estimates.history.now
+    if not missing or len(dates) < len(missing) or _standing_still(found) or max(dates) <= now:
+        return ""
+    return f", and not before {_when(max(dates), zone)}"
+
+
+def _missing(verdict: Verdict, found: Assessment, zone: ZoneInfo) -> str:
+    """What is missing, from when it could be shown, and what records it."""
     star = "*" if verdict.requirement in NEVER_WAIVED else ""
-    when = "" if verdict.earliest is None else f" (earliest {verdict.earliest.astimezone(zone):%a %d %b %H:%M})"
+    history = found.estimates.history
+    command = shown_by(verdict, history)
+    first = verdict.earliest
+    when = "" if first is None else "now" if first <= history.now else f"earliest {_when(first, zone)}"
+    parts = [part for part in (when, f"`{command}`" if command else "") if part]
     outcome = "missed" if verdict.outcome is Outcome.MISSED else "not yet known"
-    return f"{verdict.requirement}{star} {outcome}: {verdict.because}{when}"
+    how = f" ({', '.join(parts)})" if parts else ""
+    return f"{verdict.requirement}{star} {outcome}: {verdict.told}{how}"
+
+
+def _when(at: datetime, zone: ZoneInfo) -> str:
+    return f"{at.astimezone(zone):%a %d %b %H:%M}"

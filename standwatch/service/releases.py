@@ -6,6 +6,7 @@ from datetime import datetime
 
 from standwatch.model.errors import BadValue, BookUnusable, Refused
 from standwatch.model.facts import Body, Handover
+from standwatch.model.records import Record
 from standwatch.model.release import ReleaseRecord
 from standwatch.service.assessing import Assessor
 from standwatch.service.freezing import thaw, untrue
@@ -14,7 +15,7 @@ from standwatch.service.ports import Book
 
 def releases(office: Assessor, tag: str) -> tuple[ReleaseRecord, ...]:
     """The record of every release of a clock that can be read, oldest first, whatever its edition."""
-    records = [thaw(step) for step in _steps(office, tag)]
+    records = [thaw(step.body) for step in release_steps(office, tag)]
     return tuple(record for record in records if record is not None)
 
 
@@ -23,7 +24,7 @@ def released(office: Assessor, tag: str, now: datetime) -> ReleaseRecord:
 
     Refused, with the next step, where there is none; BookUnusable where it is no longer as it was frozen.
     """
-    steps = [step for step in _steps(office, tag) if step.at <= now]
+    steps = [step.body for step in release_steps(office, tag) if step.body.at <= now]
     if not steps:
         raise Refused(
             f"{tag} was not released, so there is no record; `standwatch release {tag} --by NAME` lets it go, or says "
@@ -40,11 +41,9 @@ def released(office: Assessor, tag: str, now: datetime) -> ReleaseRecord:
     return record
 
 
-def _steps(office: Assessor, tag: str) -> list[Handover]:
-    """The releases of a clock with their records, in order of time."""
-    ids = [record.id for record in office.facts(tag).handovers if record.body.what == "released"]
-    whole = office.book.ever(ids)
-    return [step for fact in ids if isinstance(step := whole[fact].body, Handover)]
+def release_steps(office: Assessor, tag: str) -> list[Record[Handover]]:
+    """The releases of a clock, in order of time."""
+    return [record for record in office.facts(tag).handovers if record.body.what == "released"]
 
 
 def check_brought_in(book: Book, body: Body | None, replaces: str | None) -> None:

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
+    from standwatch.model.release import ReleaseRecord
     from standwatch.service.after.returns import Returns
     from standwatch.service.earlier import Job
     from standwatch.service.gone_home import Gone
@@ -180,6 +181,24 @@ class Stand:
         `waive` is requirement to reason; BadValue for an unknown one, Refused for one that is never waived.
         """
         return handing.release(self._assessor, tag, by=by, waive=waive, now=now)
+
+    def releases(self, tag: str) -> tuple[ReleaseRecord, ...]:
+        """Every release of a clock as it was frozen, oldest first, whatever its edition."""
+        from standwatch.service.releases import releases  # noqa: PLC0415  # tags are shown without it
+
+        return releases(self._assessor, self._assessor.clock(tag).body.tag)
+
+    def released(self, tag: str, now: datetime) -> ReleaseRecord:
+        """The last release by `now`, for papers; Refused where there is none, BookUnusable where it was altered."""
+        from standwatch.service.releases import released  # noqa: PLC0415  # the same
+
+        return released(self._assessor, self._assessor.clock(tag).body.tag, now)
+
+    def since_release(self, tag: str, now: datetime) -> tuple[str, ...]:
+        """A sentence for each thing that is other than at the last release: limits, facts, columns, rules."""
+        from standwatch.service.since_release import since_release  # noqa: PLC0415  # the same
+
+        return since_release(self._assessor, self._assessor.clock(tag).body.tag, now)
 
     def reopen(self, tag: str, *, reason: str, now: datetime) -> Written:
         """Take a released clock back to the stand; its evidence counts on, its waivers don't."""
