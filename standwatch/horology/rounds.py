@@ -7,6 +7,7 @@ from collections.abc import Container, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
+from functools import cached_property
 from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
@@ -96,6 +97,21 @@ def open_days_text(days: frozenset[int]) -> str:
         names = [_SHORT_NAMES[day] for day in inside[start:end]]
         parts.append(f"{names[0]}-{names[-1]}" if len(names) > 2 else ",".join(names))
     return ",".join(parts)
+
+
+@dataclass(frozen=True)
+class PublicHolidays:
+    """The days of `holidays_of(code)`, looked up when the first is asked for: tags are shown before."""
+
+    code: str
+
+    @cached_property
+    def _days(self) -> Container[date]:
+        return holidays_of(self.code)
+
+    def __contains__(self, day: object) -> bool:
+        """Whether `day` is one. Raises BadValue as `holidays_of`."""
+        return day in self._days
 
 
 def holidays_of(code: str) -> Container[date]:

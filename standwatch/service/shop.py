@@ -10,7 +10,7 @@ from functools import cached_property
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from standwatch.horology.gravity import Site, parse_site
-from standwatch.horology.rounds import Rounds, holidays_of, open_days_text, parse_open_days
+from standwatch.horology.rounds import PublicHolidays, Rounds, holidays_of, open_days_text, parse_open_days
 from standwatch.model.errors import BadValue
 from standwatch.model.text import clean
 from standwatch.model.words import KindName
@@ -102,7 +102,7 @@ def shop_of(settings: Mapping[str, str], computer_zone: str) -> Shop:
         house_call_h=_hours("house_call_h")(merged["house_call_h"]),
         held_week_h=_hours("held_week_h")(merged["held_week_h"]),
         limits=limits_of(settings),
-        holidays=holidays_of(code),
+        holidays=PublicHolidays(code),
     )
 
 
