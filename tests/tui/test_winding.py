@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
 from standwatch.model.facts import CheckIn
 from standwatch.model.words import Train, Work
@@ -41,6 +43,15 @@ def to_line(app: StandwatchApp, tag: str, name: str) -> None:
     screen.action_move(at - screen._cursor)
 
 
+@asynccontextmanager
+async def winding(books: Books, size: tuple[int, int]) -> AsyncIterator[tuple[StandwatchApp, Pilot[None], Path]]:
+    """The demo stand's winding, opened."""
+    book = books("demo")
+    async with running(book, size) as (app, pilot):
+        await press(pilot, "w")
+        yield app, pilot, book
+
+
 @pytest.mark.parametrize(
     ("name", "keys"),
     [
@@ -64,9 +75,7 @@ async def test_how_it_looks_without_a_clock(size: tuple[int, int], books: Books)
 
 
 async def test_enter_alone_is_fully_and_the_press_is_its_time(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2396", "going")
         before = len(facts(book, "2396"))
         await press(pilot, "w")
@@ -78,9 +87,7 @@ async def test_enter_alone_is_fully_and_the_press_is_its_time(size: tuple[int, i
 
 
 async def test_a_figure_begins_the_turns(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2396", "strike")
         await press(pilot, "1")
         await type_in(pilot, "2.5")
@@ -94,9 +101,7 @@ async def test_a_figure_begins_the_turns(size: tuple[int, int], books: Books) ->
 
 
 async def test_what_is_not_a_number_keeps_nothing(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2396", "strike")
         before = len(facts(book, "2396"))
         await press(pilot, "w")
@@ -109,9 +114,7 @@ async def test_what_is_not_a_number_keeps_nothing(size: tuple[int, int], books: 
 
 
 async def test_the_whole_clock_is_one_key(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2391", "chime")
         await press(pilot, "c")
         fact = facts(book, "2391")[-1]
@@ -119,9 +122,7 @@ async def test_the_whole_clock_is_one_key(size: tuple[int, int], books: Books) -
 
 
 async def test_marked_ones_are_wound_together_and_taken_back_together(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         assert screen_of(app).check_action("all_marked", ()) is None
         counts = {tag: len(facts(book, tag)) for tag in ("2396", "2419")}
         for tag, name in (("2396", "going"), ("2396", "strike"), ("2419", "strike")):
@@ -144,9 +145,7 @@ async def test_a_mark_is_taken_off_again(size: tuple[int, int], books: Books) ->
 
 
 async def test_a_clock_that_ran_out_is_wound_and_set_going(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2409", "both")
         assert screen_of(app).check_action("restarted", ()) is None
         await press(pilot, "plus", "enter")
@@ -156,18 +155,14 @@ async def test_a_clock_that_ran_out_is_wound_and_set_going(size: tuple[int, int]
 
 
 async def test_one_that_stopped_is_said_to_be_read_first(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, _book):
         to_line(app, "2411", "both")
         await press(pilot, "w")
         assert "read dial and weights before it is wound" in text_of(app).replace("\n ", " ")
 
 
 async def test_one_that_stopped_is_neither_marked_nor_wound_by_one_key(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         to_line(app, "2411", "both")
         before = len(facts(book, "2411"))
         await press(pilot, "space")
@@ -180,9 +175,7 @@ async def test_one_that_stopped_is_neither_marked_nor_wound_by_one_key(size: tup
 
 
 async def test_letting_run_out_only_explains(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         before = len(facts(book, "2396"))
         to_line(app, "2396", "going")
         await press(pilot, "o")
@@ -193,9 +186,7 @@ async def test_letting_run_out_only_explains(size: tuple[int, int], books: Books
 
 
 async def test_cautions_are_said_once_a_day(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, _book):
         assert "Weight clear, feet clear" in text_of(app)
         await press(pilot, "escape", "w")
         assert "Weight clear, feet clear" not in text_of(app)
@@ -216,9 +207,7 @@ async def test_moving_over_all_trains(size: tuple[int, int], books: Books) -> No
 
 
 async def test_a_clock_wound_elsewhere_moves_in_the_list(size: tuple[int, int], books: Books) -> None:
-    book = books("demo")
-    async with running(book, size) as (app, pilot):
-        await press(pilot, "w")
+    async with winding(books, size) as (app, pilot, book):
         screen = screen_of(app)
         assert screen._board is not None
         above = screen._board.above

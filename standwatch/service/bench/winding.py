@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.estimate.winding import one_weight
@@ -12,13 +12,12 @@ from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import time_words
-from standwatch.judge.full_run import run_shown
 from standwatch.judge.phases import Phase, phase_of
 from standwatch.judge.stopping import ended_words, ran_down
-from standwatch.judge.winding import let_run_out_text, worth_letting
 from standwatch.model.answers import Moment, NotYetKnown
 from standwatch.model.text import natural
-from standwatch.model.words import Drive, Outcome, Requirement, Train, Work
+from standwatch.model.words import Drive, Train, Work
+from standwatch.service.bench.winding_reasons import before, letting, why
 from standwatch.service.views import StandView
 
 WIND, LET, RESTART = "wind", "let run out", "restart"
@@ -133,25 +132,11 @@ def _lines(told: Assessment, view: StandView) -> Iterator[TrainLine]:
         yield _hanging(told, told.estimates.power.trains)
         return
     runs = [run for run in told.estimates.power.trains if run.train not in told.going.run_down]
-    letting = _letting(told, case, runs, view.next_round)
+    left_alone = letting(told, case, runs, view.next_round)
     for train in told.going.run_down:
         yield _run_down(told, train)
     for together in _as_one(told, runs):
-        yield _going_line(told, case, together, letting, view.next_round)
-
-
-def _letting(
-    told: Assessment, case: Case, runs: Iterable[TrainRun], until: datetime
-) -> tuple[tuple[TrainRun, datetime], ...]:
-    """The trains that prove their full run if they are left alone, as the next step says."""
-    wanted = told.verdict(Requirement.FULL_DURATION).outcome is Outcome.NOT_YET_KNOWN
-    if not wanted or phase_of(case.history.handovers) is not Phase.ON_STAND or told.going.run_down:
-        return ()
-    return worth_letting(case, [run for run in runs if _before(run, until)])
-
-
-def _before(run: TrainRun, until: datetime) -> bool:
-    return isinstance(run.runs_out, Moment) and run.runs_out.low < until
+        yield _going_line(told, case, together, left_alone, view.next_round)
 
 
 def _as_one(told: Assessment, runs: Sequence[TrainRun]) -> list[list[TrainRun]]:
@@ -167,16 +152,16 @@ def _going_line(
     told: Assessment,
     case: Case,
     runs: Sequence[TrainRun],
-    letting: Sequence[tuple[TrainRun, datetime]],
+    left_alone: Sequence[tuple[TrainRun, datetime]],
     until: datetime,
 ) -> TrainLine:
-    run, before = runs[0], _before(runs[0], until)
+    run, soon = runs[0], before(runs[0], until)
     if run not in told.estimates.running.trains:
         return _stuck_line(told, case, runs)
-    let = [(each, rated) for each, rated in letting if any(each is one for one in runs)]
-    do = (LET if let else WIND) if before else ""
-    because, explained = _why(told, case, run, let, until)
-    return _line(told, runs, run.runs_out, before=before, do=do, because=because, explained=explained)
+    let = [(each, rated) for each, rated in left_alone if any(each is one for one in runs)]
+    do = (LET if let else WIND) if soon else ""
+    because, explained = why(told, case, run, let, until)
+    return _line(told, runs, run.runs_out, before=soon, do=do, because=because, explained=explained)
 
 
 def _stuck_line(told: Assessment, case: Case, runs: Sequence[TrainRun]) -> TrainLine:
@@ -186,44 +171,6 @@ def _stuck_line(told: Assessment, case: Case, runs: Sequence[TrainRun]) -> Train
     explained = f"the {runs[0].train} seems stuck and runs out at no time{if_it_went_on}"
     hangs = NotYetKnown("it seems stuck")
     return _line(told, runs, hangs, before=False, do="", because="seems stuck", explained=explained)
-
-
-def _why(
-    told: Assessment, case: Case, run: TrainRun, let: Sequence[tuple[TrainRun, datetime]], until: datetime
-) -> tuple[str, str]:
-    """Why a train is wound or left alone: in few words, and in full."""
-    if isinstance(run.runs_out, NotYetKnown):
-        return "not yet known", f"nobody can tell when it runs out: {run.runs_out.because}"
-    if let:
-        return "proves its full run", let_run_out_text(case, let, ())
-    if not _before(run, until):
-        return "", f"it lasts past the next round, {time_words(case, until)}: nothing is to be decided yet"
-    full = told.verdict(Requirement.FULL_DURATION)
-    if phase_of(case.history.handovers) is Phase.RELEASED:
-        return "released", "released: nothing more is to be proved; wind it"
-    if run_shown(case, run.train):
-        return "full run proved", f"the full run of the {run.train} is proved already: wind it"
-    if full.outcome is not Outcome.NOT_YET_KNOWN:
-        return "nothing to prove", f"nothing is to be proved by letting it run out: {full.because}"
-    if case.traits.inferred_run:
-        return "run is inferred", f"its run is too long to watch and is inferred: {full.because}"
-    winds = case.winds_of(run.train)
-    if not winds:
-        return "no wind told", f"no wind of the {run.train} is told, so its run-out would prove nothing"
-    if winds[-1].broken:
-        return "this wind was broken", "a stop lies in this wind, so its run-out proves nothing: wind it"
-    rated = winds[-1].base + timedelta(hours=case.traits.duration_h)
-    if run.runs_out.low < rated - timedelta(hours=1):
-        short = f"{case.traits.duration_h:g} h are up only {time_words(case, rated)}, and it may be down before"
-        return f"may not reach {case.traits.duration_h:g} h", f"{short}: its run-out would prove nothing; wind it"
-    seen = "nobody would see that it got so far: "
-    seen += (
-        "its dial tells the going train's run, and that of the others only where weights are read and that one is "
-        "left alone too"
-        if case.traits.weights
-        else "the run of a spring is proved only by somebody who sees it still going"
-    )
-    return "nobody would see it", f"{seen}; wind it"
 
 
 def _hanging(told: Assessment, runs: Sequence[TrainRun]) -> TrainLine:

@@ -9,6 +9,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
 from standwatch.service.bench.first_hour import SheetLine, missing_of, uneven
+from standwatch.tui.draw.crowns import clock_crown
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import (
     ERROR,
@@ -18,7 +19,6 @@ from standwatch.tui.draw.paint import (
     SUCCESS,
     WARNING,
     Lines,
-    crown,
     fit,
     line,
     stack,
@@ -52,12 +52,8 @@ class Page:
 
 def head(page: Page, width: int) -> Content:
     """The top line."""
-    history = page.told.estimates.history
-    who = "  ".join(part for part in (history.position, page.told.tag) if part)
-    title = history.clock.description or history.traits.kind.title
     name = "FIRST HOUR" if width >= 48 else "FIRST"
-    right = line((f"{history.traits.kind.title} ", MUTED))
-    return crown(line((f" {name}  {who}", strong(PLAIN))), line((f"  {title}", PLAIN)), [right], width)
+    return clock_crown(name, page.told, page.told.estimates.history.traits.kind.title, width)
 
 
 def body(page: Page, size: Size) -> Content:

@@ -18,6 +18,7 @@ from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import MINUS
 from standwatch.service.bench.regulating import FINISH, Regulation, agreement, eighths, told_turns
 from standwatch.tui.draw import words
+from standwatch.tui.draw.crowns import clock_crown, set_beside, standing_words
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.paint import (
     HERE,
@@ -28,7 +29,6 @@ from standwatch.tui.draw.paint import (
     Lines,
     Part,
     beside,
-    crown,
     fit,
     line,
     rule,
@@ -55,12 +55,7 @@ class Page:
 
 def head(page: Page, width: int) -> Content:
     """The top line."""
-    history = page.told.estimates.history
-    who = "  ".join(part for part in (history.position, page.told.tag) if part)
-    title = history.clock.description or history.traits.kind.title
-    standing = page.told.standing.value.replace("-", " ")
-    told, right = line((f"  {title}", PLAIN)), line((f"{standing} ", MUTED))
-    return crown(line((f" REGULATE  {who}", strong(PLAIN))), told, [right], width)
+    return clock_crown("REGULATE", page.told, standing_words(page.told), width)
 
 
 def body(page: Page, size: Size) -> Content:
@@ -103,25 +98,15 @@ def _figures(page: Page, width: int, *, tall: bool) -> Lines:
     return beside(left, half, right, width - half - 1, " ")
 
 
-def _set(figures: Sequence[str], told: Sequence[Part], width: int, colour: str) -> Lines:
-    """Large figures with words beside them."""
-    room = width - len(figures[0]) - 2
-    lines = []
-    for n, row in enumerate(figures):
-        text, style = told[n] if n < len(told) else ("", PLAIN)
-        lines.append(line((f"{row}  ", strong(colour)), (fit(text, room), style)))
-    return lines
-
-
 def _rate(regulation: Regulation, width: int, *, tall: bool) -> Lines:
     value, doubt = words.rate_parts(regulation.rate)
     figures = large(value) if tall else small(value)
     if isinstance(regulation.rate, NotYetKnown):
-        return _set(figures, [("s/day", strong(PLAIN)), ("not yet known", MUTED)], width, PLAIN)
+        return set_beside(figures, [("s/day", strong(PLAIN)), ("not yet known", MUTED)], width, PLAIN)
     way = "gains" if regulation.rate.estimate > 0 else "loses"
     limit = f", limit {regulation.limit:g}" if regulation.limit else ""
     told = [(f"{doubt} s/day", strong(PLAIN)), (f"{way}{limit}", PLAIN), (regulation.named, MUTED)]
-    return _set(figures, told, width, PLAIN)
+    return set_beside(figures, told, width, PLAIN)
 
 
 def way_words(advice: Advice) -> str:
@@ -145,7 +130,7 @@ def _advice(regulation: Regulation, width: int, *, tall: bool) -> Lines:
         (way_words(advice).upper(), strong(WARNING)),
         (about if 0 < len(about) <= room else f"±{doubt} turns", PLAIN),
     ]
-    return _set(figures, told, width, WARNING)
+    return set_beside(figures, told, width, WARNING)
 
 
 def _becomes(regulation: Regulation, width: int) -> Lines:

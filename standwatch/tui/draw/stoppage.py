@@ -14,6 +14,7 @@ from standwatch.judge.assessment import Assessment
 from standwatch.judge.stopping import nearest_minute, odds_words
 from standwatch.service.bench.stoppage import Gathering, Question, StopShown, what_would_tell
 from standwatch.tui.draw import words
+from standwatch.tui.draw.crowns import clock_crown, set_beside, standing_words
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.paint import (
     ASLEEP,
@@ -27,7 +28,6 @@ from standwatch.tui.draw.paint import (
     Part,
     beside,
     block,
-    crown,
     fit,
     line,
     rule,
@@ -79,12 +79,7 @@ class Page:
 
 def head(page: Page, width: int) -> Content:
     """The top line."""
-    history = page.told.estimates.history
-    who = "  ".join(part for part in (history.position, page.told.tag) if part)
-    title = history.clock.description or history.traits.kind.title
-    standing = page.told.standing.value.replace("-", " ")
-    told, right = line((f"  {title}", PLAIN)), line((f"{standing} ", MUTED))
-    return crown(line((f" STOPPAGE  {who}", strong(PLAIN))), told, [right], width)
+    return clock_crown("STOPPAGE", page.told, standing_words(page.told), width)
 
 
 def body(page: Page, size: Size) -> Content:
@@ -143,12 +138,7 @@ def _top(page: Page, width: int, *, tall: bool) -> Lines:
         (_hung(stop), MUTED) if stop.falls or stop.said else (_seen(stop, page.zone), MUTED),
         (_seen(stop, page.zone) if stop.falls or stop.said else "", MUTED),
     ]
-    room = width - len(figures[0]) - 2
-    lines = []
-    for n, row in enumerate(figures):
-        text, style = told[n] if n < len(told) else ("", PLAIN)
-        lines.append(line((f"{row}  ", strong(PLAIN)), (fit(text, room), style)))
-    return lines
+    return set_beside(figures, told, width)
 
 
 def _hung(stop: StopShown) -> str:

@@ -24,9 +24,10 @@ from standwatch.tui.behind import behind
 from standwatch.tui.draw.paint import MUTED, Lines, line, wrapped
 from standwatch.tui.draw.round.asked import hung_page
 from standwatch.tui.draw.round.ending import end_page
-from standwatch.tui.draw.round.found import chart_size, found_page, surprise_page, when_page
+from standwatch.tui.draw.round.found import chart_size, found_page
 from standwatch.tui.draw.round.hand import hand_page
 from standwatch.tui.draw.round.page import RoundShown, head
+from standwatch.tui.draw.round.surprised import surprise_page, when_page
 from standwatch.tui.draw.round.take import figure_page
 from standwatch.tui.draw.traces import chart_lines
 from standwatch.tui.turn import RoundMemory, Turn

@@ -17,7 +17,7 @@ from standwatch.service.round.plan import Spot
 from standwatch.service.views import StandView
 from standwatch.tui.actions import Place, bindings
 from standwatch.tui.draw.paint import stack
-from standwatch.tui.draw.round.found import first_answer
+from standwatch.tui.draw.round.surprised import first_answer
 from standwatch.tui.screens.round.pages import PLACES, ChartDrawn
 from standwatch.tui.screens.round.telling import BLIND_STAGES, RoundTelling
 from standwatch.tui.turn import Turn, typing
