@@ -19,7 +19,6 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Body, Handover, Waiver
 from standwatch.model.records import AnyRecord
 from standwatch.model.release import Home, ReleaseRecord
-from standwatch.service.as_it_was import as_it_was
 from standwatch.service.ports import Book
 from standwatch.service.shop import Shop
 
@@ -34,6 +33,8 @@ def freeze(
     home: Home | None = None,
 ) -> str:
     """The record of letting `found` go now, on the facts `stood_on`, as the line of text that the book keeps."""
+    from standwatch.service.as_it_was import as_it_was  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
     record = as_it_was(found, stood_on, waivers, by=by, shop=shop, home=home)
     told = record.model_dump(exclude={"digest"}, exclude_none=True)
     told["digest"] = digest(told, stood_on)
