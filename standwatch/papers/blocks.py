@@ -127,7 +127,7 @@ class Chart:
     """Values over days: dots, a line with its band, works as numbered marks, limits as broken lines with words.
 
     `above` and `below` say what the two sides of nought are ("fast", "slow"); `unit` is printed with the axis, as
-    "s" or "s/day". `limits` are (value, words).
+    "s" or "s/day". `limits` are (value, words); the words are printed once, under the chart.
     """
 
     title: str

@@ -70,6 +70,7 @@ def key_words(chart: Chart) -> str:
         told.append("crosses: readings that the others contradict")
     if chart.line:
         told.append("line: estimate, dotted: its 95 % interval")
+    told += [f"broken lines: {words}" for _, words in chart.limits if words]
     if chart.marks:
         told.append("numbers: what was done, below")
     return "; ".join(told).capitalize() + "." if told else ""
@@ -175,12 +176,9 @@ def _grid(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
         start = min(max(x - width / 2, frame.left), right - width)
         pen.write(start, foot + 1.2, words, _FIGURE)
     pen.box(frame.left, frame.top, frame.width, frame.height, weight=0.15, grey=90)
-    for value, words in chart.limits:
+    for value, _ in chart.limits:
         y = frame.y(value)
         pen.rule((frame.left, y), (right, y), weight=0.25, dash=(2.0, 1.2))
-        printable = pen.letters.printable(words)
-        over = y - 2 * half if y - 2 * half > frame.top else y + 0.2
-        pen.write(right - pen.width_of(printable, _FIGURE) - 1.0, over, printable, _FIGURE)
 
 
 def _marks(pen: Pen, chart: Chart, frame: _Frame) -> None:

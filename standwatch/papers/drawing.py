@@ -112,10 +112,12 @@ def _heading(pen: Pen, text: str) -> list[Piece]:
 
 def _words(pen: Pen, text: str, weight: Weight) -> list[Piece]:
     size, bold = _WEIGHTS[weight]
-    return [
+    made = [
         text_piece(pen, line, pen.room, size, bold=bold) if line else Piece(pen.line_height(size) / 2, _nothing)
         for line in pen.lines(text, pen.room, size, bold=bold)
     ]
+    whole = len(made) <= _MOST_LINES
+    return [*(replace(piece, glued=whole) for piece in made[:-1]), replace(made[-1], glued=bold)]
 
 
 def _nothing(_pen: Pen, _x: float, _y: float) -> None:

@@ -56,7 +56,7 @@ def _together(pieces: Sequence[Piece]) -> float:
     """The height of the first piece and of those that it, and they, hold."""
     height = pieces[0].height
     for before, after in pairwise(pieces):
-        if not before.glued:
+        if not before.glued or after.breaks:
             break
         height += after.gap + after.height
     return height

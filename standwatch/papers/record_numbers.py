@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standwatch.model.answers import NotYetKnown, Quantity
-from standwatch.model.release import DailyRates, Done, Home, ReleaseRecord
+from standwatch.model.release import Done, Home, ReleaseRecord
 from standwatch.model.words import Requirement
 from standwatch.papers.blocks import Block, Chart, Dot, Heading, Mark, Pairs, Step, Table, Words
 from standwatch.papers.words import (
@@ -21,6 +21,7 @@ from standwatch.papers.words import (
 
 _MOST_MARKS = 30
 """Works that a chart names; of more, the winds are counted instead, then the latest are kept."""
+_NOT_KEPT = "not kept by edition 1 of the rules"
 
 
 def numbers(record: ReleaseRecord) -> list[Block]:
@@ -30,7 +31,7 @@ def numbers(record: ReleaseRecord) -> list[Block]:
     told += _strikes(record)
     told += _trains(record)
     told += _charts(record)
-    told += [Heading("Daily rates summed up"), *_daily(record.daily)]
+    told += [Heading("Daily rates summed up"), *_daily(record)]
     told += [
         Heading("Leads seen, never verdicts"),
         Words("\n".join(record.leads) if record.leads else _no_leads(record)),
@@ -39,7 +40,7 @@ def numbers(record: ReleaseRecord) -> list[Block]:
 
 
 def _no_leads(record: ReleaseRecord) -> str:
-    return "Edition 1 of the rules kept none." if record.rules == "1" else "None."
+    return _NOT_KEPT if record.rules == "1" else "None."
 
 
 def _state(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
@@ -69,7 +70,7 @@ def _balance(record: ReleaseRecord) -> bool:
 def _warmth(record: ReleaseRecord) -> str:
     warmth = record.warmth
     if warmth is None:
-        return "not kept" if record.rules == "1" else "not known: none was read while the rate was judged"
+        return _NOT_KEPT if record.rules == "1" else "not known: none was read while the rate was judged"
     return (
         f"{warmth.mean_c:.1f} °C on the stand ({warmth.low_c:.1f} to {warmth.high_c:.1f}, "
         f"{counted(warmth.readings, 'reading')})"
@@ -124,9 +125,14 @@ def _marks(works: tuple[Done, ...]) -> tuple[tuple[Mark, ...], str]:
     return tuple(Mark(done.at, done.words) for done in kept), " ".join(told)
 
 
-def _daily(daily: DailyRates | None) -> list[Block]:
+def _daily(record: ReleaseRecord) -> list[Block]:
+    daily = record.daily
     if daily is None:
-        return [Words("Not known: too few daily rates since the rate was last opened.")]
+        return [
+            Words(
+                _NOT_KEPT if record.rules == "1" else "Not known: too few daily rates since the rate was last opened."
+            )
+        ]
     return [
         Pairs(
             (
@@ -148,7 +154,7 @@ def _daily(daily: DailyRates | None) -> list[Block]:
 def _home(record: ReleaseRecord) -> list[Block]:
     home = record.home
     if home is None:
-        return [Words("No forecast was kept." if record.rules == "1" else "No forecast could be made.")]
+        return [Words(_NOT_KEPT if record.rules == "1" else "No forecast could be made.")]
     if isinstance(home.error_s, NotYetKnown):
         return [Words(f"{home.days:g} days after it is set right: {unknown(home.error_s)}."), *_moved(home)]
     told = (

@@ -13,6 +13,7 @@ from standwatch.papers.words import OUTCOMES, REQUIREMENTS, counted, day, listed
 _AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT})
 """What is met at or under its limit; everything else at or over it."""
 _ONE = {"days": "day", "winds": "wind", "hours": "hour", "mornings": "morning", "passes": "pass"}
+_ALWAYS = {Requirement.MEAN_RATE: "s/day", Requirement.DAY_RANGE: "s/day", Requirement.CONTINUOUS_RUNNING: "days"}
 
 
 def release_record(record: ReleaseRecord) -> Sheet:
@@ -43,6 +44,8 @@ def _who(record: ReleaseRecord) -> TagMark:
 def _let_go(record: ReleaseRecord) -> list[Block]:
     told: list[Block] = [Words(f"Let go {local(record.at, record.zone)}, by {record.by}", "large")]
     waived = [judged for judged in record.outcomes if judged.outcome is Outcome.WAIVED]
+    if record.rules == "1":
+        told.append(Words("Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC."))
     if record.clock.movement_only:
         told.append(
             Words(
@@ -131,10 +134,15 @@ def _shown(judged: Judged) -> str:
         return judged.because
     seen = judged.observed
     if isinstance(seen, Quantity):
-        return number(seen, judged.unit)
+        return number(seen, _unit(judged))
     if isinstance(seen, float):
-        return f"{seen:.4g} {judged.unit}".rstrip()
+        return f"{seen:.4g} {_unit(judged)}".rstrip()
     return seen or "nothing seen"
+
+
+def _unit(judged: Judged) -> str:
+    """Its unit; edition 1 kept none, and where only one is possible it is that."""
+    return judged.unit or _ALWAYS.get(judged.name, "")
 
 
 def _limit(judged: Judged) -> str:
@@ -144,7 +152,7 @@ def _limit(judged: Judged) -> str:
     if judged.name is Requirement.TUNES:
         return f"all {judged.limit:g} positions"
     most = judged.name in _AT_MOST
-    unit = judged.unit if judged.limit != 1 else _ONE.get(judged.unit, judged.unit)
+    unit = _unit(judged) if judged.limit != 1 else _ONE.get(_unit(judged), _unit(judged))
     joint = "" if unit in {"°", ""} else " "
     told = f"{'at most' if most else 'at least'} {judged.limit:g}{joint}{unit}"
     if judged.usual is None or judged.usual == judged.limit:
