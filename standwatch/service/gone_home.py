@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from standwatch.horology.kinds import KINDS
 from standwatch.judge.phases import Phase, call_days, calls_left, phase_of
-from standwatch.model.facts import Handover
+from standwatch.model.facts import Clock, Handover
 from standwatch.model.text import natural
+from standwatch.service.after.returns import Job, jobs_of, steps_of
+from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
+from standwatch.service.shop import Shop
+from standwatch.service.wording import left_parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +22,8 @@ class Gone:
     """One clock at its owner's. `due` is the next call still to be made, None when all are.
 
     `error_s` (+ fast) was told there last, at `told_at`; `said` is what was told last in words; `called_back` the codes
-    of every time it came back or somebody had to go.
+    of every time it came back or somebody had to go. `left` says how it was left there, `went` on what it was let go.
+    `warranty` is the last day of it, None without one, and `in_warranty` whether that is still to come.
     """
 
     tag: str
@@ -31,40 +37,55 @@ class Gone:
     stopped: bool
     called_back: tuple[str, ...]
     repaired: str
+    left: str
+    went: str
+    warranty: date | None
+    in_warranty: bool
 
 
 def gone_home(office: Assessor, now: datetime) -> tuple[Gone, ...]:
     """Every clock that is at its owner's at `now`: calls due first, soonest first, then the latest to go home."""
-    days = office.shop().calls
-    found = []
-    for tag in office.clocks():
-        facts = office.facts(tag)
-        steps = facts.steps(now)
-        if phase_of(steps) is not Phase.DELIVERED:
-            continue
-        clock = facts.clock.body
-        left = calls_left(steps, call_days(days, movement_only=bool(clock.movement_only)))
-        away = steps[max(n for n, step in enumerate(steps) if step.what == "delivered") :]
-        told = _told(away, [(r.body.at, r.body.error_s) for r in facts.check_ins if away[0].at < r.body.at <= now])
-        found.append(
-            Gone(
-                tag,
-                KINDS[clock.kind].short,
-                clock.owner or "",
-                away[0].at,
-                left[0] if left else None,
-                told[1] if told else None,
-                told[0] if told else None,
-                next((step.reason for step in reversed(away) if step.reason), ""),
-                bool(away[-1].stopped),
-                tuple(step.code for step in steps if step.what == "called-back" and step.code),
-                clock.repaired or "",
-            )
-        )
-    return tuple(sorted(found, key=_order))
+    shop, clocks = office.shop(), office.clocks()
+    by_tag = steps_of(office, now)
+    gone = {tag: steps for tag, steps in by_tag.items() if phase_of(steps) is Phase.DELIVERED}
+    return tuple(sorted((_gone(office, clocks[tag].body, steps, shop, now) for tag, steps in gone.items()), key=_order))
 
 
-def _told(away: tuple[Handover, ...], read: list[tuple[datetime, float | None]]) -> tuple[datetime, float] | None:
+def _gone(office: Assessor, clock: Clock, steps: Sequence[Handover], shop: Shop, now: datetime) -> Gone:
+    left = calls_left(steps, call_days(shop.calls, movement_only=bool(clock.movement_only)))
+    away = steps[max(n for n, step in enumerate(steps) if step.what == "delivered") :]
+    read = [(r.body.at, r.body.error_s) for r in office.facts(clock.tag).check_ins if away[0].at < r.body.at <= now]
+    told = _told(away, read)
+    job = jobs_of(clock, steps, now)[-1]
+    ends = warranty_ends(steps, shop)
+    return Gone(
+        tag=clock.tag,
+        kind=KINDS[clock.kind].short,
+        owner=clock.owner or "",
+        since=away[0].at,
+        due=left[0] if left else None,
+        error_s=told[1] if told else None,
+        told_at=told[0] if told else None,
+        said=next((step.reason for step in reversed(away[1:]) if step.reason), ""),
+        stopped=bool(away[-1].stopped),
+        called_back=tuple(step.code for step in steps if step.what == "called-back" and step.code),
+        repaired=clock.repaired or "",
+        left="; ".join([*left_parts(away[0]), *([away[0].reason] if away[0].reason else [])]),
+        went=_went(job),
+        warranty=ends,
+        in_warranty=ends is not None and now.astimezone(shop.zone).date() <= ends,
+    )
+
+
+def _went(job: Job) -> str:
+    """ "after 28 days, of its kind's 21; waived: oil"."""
+    parts = [] if job.days is None else [f"after {job.days:.0f} days, of its kind's {job.least_days:g}"]
+    if job.waived is not None:
+        parts.append(f"waived: {', '.join(job.waived)}" if job.waived else "nothing waived")
+    return "; ".join(parts)
+
+
+def _told(away: Sequence[Handover], read: list[tuple[datetime, float | None]]) -> tuple[datetime, float] | None:
     """The last error told of it since it went home."""
     told = [(step.at, step.error_s) for step in away] + read
     known = [(at, error) for at, error in told if error is not None]

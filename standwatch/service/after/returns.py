@@ -199,12 +199,18 @@ def _first_backs(jobs: Iterable[Job]) -> list[datetime | None]:
 def returns(office: Assessor, now: datetime) -> Returns:
     """What went home by `now`, and what came back."""
     clocks = office.clocks()
+    jobs = [job for tag, steps in steps_of(office, now).items() for job in jobs_of(clocks[tag].body, steps, now)]
+    return Returns(now, tuple(sorted(jobs, key=lambda job: (job.since, job.tag), reverse=True)))
+
+
+def steps_of(office: Assessor, now: datetime) -> dict[str, list[Handover]]:
+    """The steps of handing over up to `now` of each clock that has any, in order."""
+    clocks = office.clocks()
     steps: dict[str, list[Handover]] = {}
     for record in office.book.handovers():
         if record.body.at <= now and record.body.tag in clocks:
             steps.setdefault(record.body.tag, []).append(record.body)
-    jobs = [job for tag, told in steps.items() for job in jobs_of(clocks[tag].body, told, now)]
-    return Returns(now, tuple(sorted(jobs, key=lambda job: (job.since, job.tag), reverse=True)))
+    return steps
 
 
 def jobs_of(clock: Clock, steps: Sequence[Handover], now: datetime) -> list[Job]:
