@@ -17,7 +17,6 @@ from standwatch.model.records import AnyRecord, Draft, build
 from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
 from standwatch.service.after.warranty import warranty_ends, warranty_words
 from standwatch.service.assessing import Assessor
-from standwatch.service.freezing import freeze
 from standwatch.service.phases import check_steps
 from standwatch.service.shown_by import shown_by
 from standwatch.service.views import Released, Written
@@ -26,6 +25,8 @@ from standwatch.service.wording import describe
 
 def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
     """Let a clock go, with the record it goes on. Of two terminals that try, the second is refused."""
+    from standwatch.service.freezing import freeze  # noqa: PLC0415  # tags are shown without it
+
     reasons = _reasons(waive)
     with office.writing():
         exact = office.clock(tag).body.tag
@@ -135,7 +136,7 @@ def _reasons(waive: Mapping[str, str]) -> dict[Requirement, str]:
 
 def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo) -> list[Requirement]:
     """The requirements whose waiver is needed; Refused where something else is in the way."""
-    stands = _standing_still(found)
+    stands = _standing_still(found, zone)
     missing = [v for v in found.verdicts if v.outcome not in DONE and v.requirement not in reasons]
     if stands or missing:
         lines = [*stands, *(_missing(verdict, found, zone) for verdict in missing)]
@@ -145,12 +146,14 @@ def _gate(found: Assessment, reasons: Mapping[Requirement, str], zone: ZoneInfo)
     return [v.requirement for v in found.verdicts if v.outcome not in DONE]
 
 
-def _standing_still(found: Assessment) -> list[str]:
+def _standing_still(found: Assessment, zone: ZoneInfo) -> list[str]:
     lines = []
     if found.going.hangs is not None:
-        lines.append("it stands still: restart it, and see it going")
-    if any(not stop.explained and not stop.in_time for stop in found.going.stops):
-        lines.append("a stop is not explained: `standwatch correct ID explained=yes note=...` once it is")
+        lines.append(f"it stands still: restart it, and see it going (`work {found.tag} restarted`)")
+    for stop in found.going.stops:
+        if not stop.explained and not stop.in_time:
+            command = f"correct {stop.id} explained=yes note=..."
+            lines.append(f"a stop, found {_when(stop.found_at, zone)}, is not explained (once it is, `{command}`)")
     return lines
 
 
@@ -158,7 +161,7 @@ def _not_before(found: Assessment, missing: Sequence[Verdict], zone: ZoneInfo) -
     """When all that is missing could be there, where each has a day to come."""
     dates = [verdict.earliest for verdict in missing if verdict.earliest is not None]
     now = found.estimates.history.now
-    if not missing or len(dates) < len(missing) or _standing_still(found) or max(dates) <= now:
+    if not missing or len(dates) < len(missing) or _standing_still(found, zone) or max(dates) <= now:
         return ""
     return f", and not before {_when(max(dates), zone)}"
 
