@@ -21,7 +21,7 @@ from standwatch.estimate.slots import bumps_of, rail_of, slots_of
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.horology.kinds import NONE_OF_ITS_OWN, OTHER_HAND_DOUBT_S, Traits, traits_of
 from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
-from standwatch.model.records import Record
+from standwatch.model.records import Record, Stepped
 from standwatch.model.units import HOUR_S, dial_seconds, wrap_dial
 from standwatch.model.words import Chime, KindName, ReadBy, Work
 
@@ -171,7 +171,7 @@ def history_of(
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, doubts) for r in home),
         breaks=_breaks(visits, away, traits),
         bumps=bumps_of([r.body for r in stand], slots, rail_bumps, now),
-        temperatures=_log_until(temperatures, now),
+        temperatures=_log_until(temperatures, away[-1][0] if away and away[-1][1] is None else now),
         common=common,
         handovers=tuple(h.body for h in steps),
         waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
@@ -187,12 +187,12 @@ def _log_until(temperatures: Sequence[tuple[datetime, float]], now: datetime) ->
     return tuple((at, c) for at, c in temperatures if at <= now)
 
 
-def at_owner(at: datetime, steps: Sequence[Handover]) -> bool:
+def at_owner(at: datetime, steps: Sequence[Stepped]) -> bool:
     """Whether a clock with these handovers, in order, was at its owner's at `at`."""
     return _within(at, _away(steps))
 
 
-def _away(steps: Sequence[Handover]) -> list[tuple[datetime, datetime | None]]:
+def _away(steps: Sequence[Stepped]) -> list[tuple[datetime, datetime | None]]:
     """The spans in which the clock was at its owner's: from delivered until reopened."""
     spans: list[tuple[datetime, datetime | None]] = []
     for step in steps:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from standwatch.model.facts import Handover
+from standwatch.model.records import Stepped
 
 CALL_DAYS = (14,)
 """Days after delivery on which the shop calls, unless the book says otherwise."""
@@ -22,7 +22,7 @@ class Phase(StrEnum):
     DELIVERED = "delivered"
 
 
-def phase_of(steps: Iterable[Handover]) -> Phase:
+def phase_of(steps: Iterable[Stepped]) -> Phase:
     """Where these steps, in order, leave a clock; calls and call-backs move it nowhere."""
     phase = Phase.ON_STAND
     after = {"released": Phase.RELEASED, "reopened": Phase.ON_STAND, "delivered": Phase.DELIVERED}
@@ -37,7 +37,7 @@ def call_days(calls: Sequence[int], *, movement_only: bool) -> tuple[int, ...]:
     return tuple(sorted(early | set(calls)))
 
 
-def calls_left(steps: Sequence[Handover], days: Sequence[int]) -> tuple[datetime, ...]:
+def calls_left(steps: Sequence[Stepped], days: Sequence[int]) -> tuple[datetime, ...]:
     """When the calls that are still to be made are due; empty unless delivered.
 
     Each call made does the next one, and all whose day had come by then.

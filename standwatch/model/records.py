@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
-from typing import Generic, TypeVar, get_args
+from typing import Generic, Protocol, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
 from standwatch.model.errors import BadValue
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
+from standwatch.model.words import KindName
 
 B = TypeVar("B", Clock, CheckIn, Handover, Waiver)
 
@@ -33,6 +34,35 @@ class Record(Generic[B]):
 
 
 AnyRecord = Record[Clock] | Record[CheckIn] | Record[Handover] | Record[Waiver]
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A clock without its facts: its `place` as a record has it, its kind, and whether it goes home without a case."""
+
+    place: int
+    kind: KindName
+    movement_only: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A handover without what was said at it."""
+
+    at: datetime
+    what: str
+
+
+class Stepped(Protocol):
+    """A handover, whole or only its step."""
+
+    @property
+    def at(self) -> datetime:
+        """When."""
+
+    @property
+    def what(self) -> str:
+        """Released, reopened, delivered, called or called-back."""
 
 
 @dataclass(frozen=True, slots=True)

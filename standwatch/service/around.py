@@ -8,7 +8,7 @@ from datetime import datetime
 
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.service.rails import Mates
-from standwatch.service.shelf import Log
+from standwatch.service.shelf import ClockFacts, Log
 from standwatch.service.shop import Shop
 
 Bumps = tuple[tuple[str, datetime], ...]
@@ -29,3 +29,16 @@ class Around:
         """The same for one clock that has hung on `rails`: others' bumps and mates are no matter there."""
         bumps = tuple(bump for bump in self.bumps if bump[0] and bump[0] in rails)
         return replace(self, bumps=bumps, mates={tag: self.mates.get(tag, ())})
+
+
+def time_of(
+    here: Mapping[str, ClockFacts], asked: Mapping[str, ClockFacts], now: datetime
+) -> tuple[datetime, datetime]:
+    """From when until when it matters what all shared: since the oldest clock of the stand and of those `asked` came.
+
+    Where only clocks long gone are asked for, it is their own time.
+    """
+    gone = bool(asked) and not asked.keys() & here.keys()
+    spans = [span for facts in (asked if gone else {**here, **asked}).values() for span in facts.span]
+    begun = min((first for first, _ in spans), default=now)
+    return begun, min(now, max((last for _, last in spans), default=now)) if gone else now

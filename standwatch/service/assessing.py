@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from typing import TYPE_CHECKING
@@ -13,15 +13,16 @@ from standwatch.estimate.answers import Estimates, Timekeeping
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.learned import DEFAULTS as USUAL
 from standwatch.estimate.learned import Learned
+from standwatch.estimate.owners_place import owner_site
 from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service import late
-from standwatch.service.around import Around
-from standwatch.service.homes import Homes
-from standwatch.service.learning import Learning
-from standwatch.service.phases import done_with
+from standwatch.service.around import Around, time_of
+from standwatch.service.homes import MOST_GONE, Homes
+from standwatch.service.kept import Kept
+from standwatch.service.learning import MOST_TEACHERS, Learning, last_monday
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
 from standwatch.service.settings_list import settings_listed
@@ -31,21 +32,9 @@ from standwatch.service.shop import Shop, shop_of
 from standwatch.service.views import Setting, StandView
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
-    from standwatch.estimate.at_home import AtHome
+    from standwatch.estimate.at_home import AtHome, FollowUp
     from standwatch.estimate.engine import Memory
     from standwatch.service.personal.settings import OwnSettings
-
-
-@dataclass(frozen=True, slots=True)
-class _Kept:
-    """An assessment and what it was worked out from; `around` is its own."""
-
-    facts: ClockFacts
-    rails: frozenset[str]
-    around: Around
-    learned: Learned
-    now: datetime
-    assessment: Assessment
 
 
 class Assessor:
@@ -56,7 +45,7 @@ class Assessor:
         self._computer_zone = computer_zone
         self._own = own
         self._shelf = Shelf(book)
-        self._kept: dict[str, _Kept] = {}
+        self._kept: dict[str, Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
         self._learning = Learning(late.learn)
         self._sharing = Sharing(late.voice_of, late.listening)
@@ -81,27 +70,30 @@ class Assessor:
         self._shelf.refresh()
         return self._shelf.of(tag)
 
+    def facts_of(self, tags: Iterable[str]) -> dict[str, ClockFacts]:
+        """The current facts of the clocks with exactly these tags, read in one go."""
+        self._shelf.refresh()
+        return self._shelf.all_of(tags)
+
     def present(self, now: datetime) -> dict[str, tuple[Clock, str]]:
         """The clocks of `on_stand` and the slot of each, without reading all that was read of them."""
         self._shelf.refresh()
-        calls = self.shop().calls
+        here = self._shelf.register.here(now, self.shop().calls)
         found = {}
-        for tag, (record, steps, slot) in self._shelf.outlines(now).items():
+        for tag, (record, slot) in self._shelf.slots(here, now).items():
             came = record.body.on_stand_at
-            begun = came is None or came <= now or self._shelf.of(tag).begun(now)
-            if begun and not done_with(record.body, steps, calls):
+            if came is None or came <= now or self._shelf.of(tag).begun(now):
                 found[tag] = (record.body, slot)
         return found
 
     def on_stand(self, now: datetime) -> dict[str, ClockFacts]:
-        """The clocks that `view` shows: on the stand, and those away whose calls are not all done."""
+        """The clocks that `view` shows: on the stand, and those away whose calls are not all done.
+
+        Nothing is read of the others.
+        """
         self._shelf.refresh()
-        calls = self.shop().calls
-        return {
-            tag: facts
-            for tag, facts in self._shelf.all().items()
-            if facts.begun(now) and not done_with(facts.clock.body, facts.steps(now), calls)
-        }
+        here = self._shelf.register.here(now, self.shop().calls)
+        return {tag: facts for tag, facts in self._shelf.all_of(here).items() if facts.begun(now)}
 
     # the shop
 
@@ -186,8 +178,12 @@ class Assessor:
         if not shop.learning:
             return USUAL
         self._shelf.refresh()
+        teachers = self._shelf.register.latest(last_monday(now, shop.zone), MOST_TEACHERS)
         return self._learning.learned(
-            self._shelf.all(), now, shop.zone, lambda facts, until: self._history(facts, until, self._alone(until))
+            self._shelf.all_of(teachers),
+            now,
+            shop.zone,
+            lambda facts, until: self._history(facts, until, self._alone(until)),
         )
 
     def common(self, now: datetime) -> Common:
@@ -205,19 +201,19 @@ class Assessor:
         alone = self._alone(now, without)
         learned = self.learned(now)
         here = self.on_stand(now)
-        clocks = self._shelf.all() | {facts.clock.body.tag: facts for facts in wanted}
-        begun = min((first for f in (*here.values(), *wanted) for first, _ in _span(f)), default=now)
+        asked = {facts.clock.body.tag: facts for facts in wanted}
+        begun, ended = time_of(here, asked, now)
         # whoever was read since the oldest of them came has a voice in what happened then, gone or not
+        read = self._shelf.all_of(sorted(self._shelf.register.read_since(begun)))
         voices = [
             Alone(facts, (alone, learned), partial(self._history, facts, now, alone))
-            for facts in clocks.values()
-            if any(first <= now and last >= begun for first, last in _span(facts))
+            for facts in (read | here | asked).values()
+            if any(first <= ended and last >= begun for first, last in facts.span)
         ]
         common = self._sharing.common(voices, now, partial(self._times_of, learned=learned))
         if not mates:
             return replace(alone, common=common)
-        here |= {facts.clock.body.tag: facts for facts in wanted}
-        return replace(alone, common=common, mates=self._rails.mates(here, now))
+        return replace(alone, common=common, mates=self._rails.mates(here | asked, now))
 
     def _alone(self, now: datetime, without: str | None = None) -> Around:
         """What is around each clock by itself."""
@@ -255,11 +251,16 @@ class Assessor:
         from standwatch.judge.assess import assess  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         shop, around, learned = self.shop(), self._around(now, wanted, mates=True), self.learned(now)
-        stale = [facts for facts in wanted if not self._still_good(facts, now, around, learned, keep)]
+        stale = [
+            facts
+            for facts in wanted
+            if (kept := self._kept.get(facts.clock.body.tag)) is None
+            or not kept.good_for(facts, now, around, learned, keep)
+        ]
         for facts, estimates in zip(stale, self._estimates(stale, now, around, learned), strict=True):
             tag, rails = facts.clock.body.tag, estimates.history.rails
             found = assess(estimates, estimates.going, shop.rounds, shop.calls)
-            self._kept[tag] = _Kept(facts, rails, around.of_clock(tag, rails), learned, now, found)
+            self._kept[tag] = Kept(facts, rails, around.of_clock(tag, rails), learned, now, found)
         return [self._kept[facts.clock.body.tag].assessment for facts in wanted]
 
     def _estimates(
@@ -289,13 +290,21 @@ class Assessor:
 
     def at_home(self, history: History, time: Timekeeping, now: datetime) -> AtHome:
         """The error at its owner's of the clock of `history`, by what the shop's follow-ups had taught by `now`."""
+        from standwatch.estimate.at_home import AtHome, manner_of, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
+        moves = moves_of(manner_of(history.traits), self.follow_ups(history, now))
+        return AtHome(history, time, moves, shop=self.shop().site, owner=owner_site(history.clock))
+
+    def follow_ups(self, history: History, now: datetime) -> list[FollowUp]:
+        """What clocks that went home had taught of moves by `now`, but by the stay that `history` is on."""
         alone, learned = self._alone(now), self.learned(now)
+        gone = self._shelf.all_of(self._shelf.register.gone(now, MOST_GONE))
 
         def known(facts: ClockFacts) -> tuple[History, Timekeeping]:
             other = self._history(facts, now, alone)
             return other, self._times_of([other], learned=learned)[0]
 
-        return self._homes.at_home(history, time, self._shelf.all(), now, known, shop=alone.shop.site)
+        return self._homes.follow_ups(history, gone, now, known, shop=alone.shop.site)
 
     def _times_of(self, histories: Sequence[History], learned: Learned) -> Sequence[Timekeeping]:
         """Error and rate of clocks, each going on from where it was when last asked.
@@ -307,18 +316,3 @@ class Assessor:
 
         shared = any(history.common != NOTHING_SHARED for history in histories)
         return timekeepings_of(histories, learned=learned, memory=self._memories.setdefault(shared, Memory()))
-
-    def _still_good(self, facts: ClockFacts, now: datetime, around: Around, learned: Learned, keep: timedelta) -> bool:
-        """Whether what is kept of a clock rests on the same facts, its own and the stand's, and is up to `keep` old."""
-        kept = self._kept.get(facts.clock.body.tag)
-        if kept is None or not timedelta() <= now - kept.now <= keep:
-            return False
-        if kept.assessment.estimates.history.home_since is not None:
-            return False  # it also rests on what others tell from home
-        own = around.of_clock(facts.clock.body.tag, kept.rails)
-        return kept.facts is facts and kept.learned == learned and kept.around == own
-
-
-def _span(facts: ClockFacts) -> list[tuple[datetime, datetime]]:
-    """The times of the first and the last check-in of a clock; nothing where there is none."""
-    return [(facts.check_ins[0].body.at, facts.check_ins[-1].body.at)] if facts.check_ins else []

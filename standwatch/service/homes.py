@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from standwatch.estimate.history import History
+from standwatch.estimate.owners_place import owner_site
 from standwatch.horology.gravity import Site
 from standwatch.model.facts import Handover
 from standwatch.model.records import Record
@@ -15,63 +16,65 @@ from standwatch.service.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.answers import Timekeeping
-    from standwatch.estimate.at_home import AtHome, FollowUp
+    from standwatch.estimate.at_home import FollowUp
 
+MOST_GONE = 40
+"""So many clocks of a kind teach of moves, those that went home last."""
 Known = Callable[[ClockFacts], "tuple[History, Timekeeping]"]
 """A clock's History and timekeeping by these facts."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Kept:
-    """What one stay at its owner's taught, by `counted` errors told there."""
+    """What one stay at its owner's taught, by `counted` errors told there, the shop's place taken to be `shop`."""
 
     facts: ClockFacts
     counted: int
+    shop: Site | None
     follow_up: FollowUp | None
 
 
 class Homes:
-    """The clocks at their owners', and those that came back, for the error of any one of them."""
+    """The clocks at their owners', and those that came back: what each stay told of moves."""
 
     def __init__(self) -> None:
         self._kept: dict[tuple[str, datetime], _Kept] = {}
 
-    def at_home(
+    def follow_ups(
         self,
         history: History,
-        time: Timekeeping,
         clocks: Mapping[str, ClockFacts],
         now: datetime,
         known: Known,
         *,
         shop: Site | None = None,
-    ) -> AtHome:
-        """The error at home of the clock of `history`, by what every other stay at an owner's had taught by `now`.
+    ) -> list[FollowUp]:
+        """What every stay at an owner's had taught by `now`, but the one that the clock of `history` is on.
 
         `shop` is where the shop stands.
         """
-        from standwatch.estimate.at_home import AtHome, manner_of, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
-
         here = history.clock.tag, history.home_since
-        told = [
+        return [
             follow_up
             for tag, facts in sorted(clocks.items())
             for gone, stay in _stays(facts, now)
-            if (tag, gone) != here and (follow_up := self._follow_up(facts, gone, stay, known)) is not None
+            if (tag, gone) != here and (follow_up := self._follow_up(facts, gone, stay, known, shop)) is not None
         ]
-        return AtHome(history, time, moves_of(manner_of(history.traits), told), shop=shop)
 
-    def _follow_up(self, facts: ClockFacts, gone: datetime, stay: ClockFacts, known: Known) -> FollowUp | None:
+    def _follow_up(
+        self, facts: ClockFacts, gone: datetime, stay: ClockFacts, known: Known, shop: Site | None
+    ) -> FollowUp | None:
         """What the stay from `gone` on taught; `facts` are all the clock's, `stay` those up to its end."""
-        from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # the same
+        from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         counted = _told(stay, gone)
         if counted < 2:  # how it was left, and how it was found
             return None
         place = facts.clock.body.tag, gone
         kept = self._kept.get(place)
-        if kept is None or kept.facts is not facts or kept.counted != counted:
-            kept = _Kept(facts, counted, AtHome(*known(stay), moves_of("pendulum")).follow_up)
+        if kept is None or kept.facts is not facts or (kept.counted, kept.shop) != (counted, shop):
+            there = AtHome(*known(stay), moves_of("pendulum"), shop=shop, owner=owner_site(facts.clock.body))
+            kept = _Kept(facts, counted, shop, there.follow_up)
             self._kept[place] = kept
         return kept.follow_up
 

@@ -11,6 +11,8 @@ from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.service.shelf import ClockFacts
 
+MOST_TEACHERS = 80
+"""So many clocks of a kind are asked, those read last: twice as many as may teach, since not each of them tells."""
 Learn = Callable[[Sequence[History]], Learned]
 """What clocks with these Histories teach."""
 HistoryOf = Callable[[ClockFacts, datetime], History]
@@ -50,7 +52,7 @@ class Learning:
     def learned(
         self, clocks: Mapping[str, ClockFacts], now: datetime, zone: ZoneInfo, history_of: HistoryOf
     ) -> Learned:
-        """What `clocks`, all of the book by tag, had taught by the last Monday."""
+        """What `clocks`, those asked by tag, had taught by the last Monday."""
         until = last_monday(now, zone)
         # by tag, so that a book brought in from a ledger learns the same to the last bit
         parts = {tag: part for tag, facts in sorted(clocks.items()) if (part := self._part(tag, facts, until))}

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from standwatch.judge.phases import Phase, call_days, calls_left, phase_of
 from standwatch.model.errors import Refused
 from standwatch.model.facts import Clock, Handover
+from standwatch.model.records import Outline, Stepped
 
 
-def done_with(clock: Clock, steps: Sequence[Handover], calls: Sequence[int]) -> bool:
+def done_with(clock: Clock | Outline, steps: Sequence[Stepped], calls: Sequence[int]) -> bool:
     """Whether after `steps` the clock is at its owner's and every call about it is made."""
     if phase_of(steps) is not Phase.DELIVERED:
         return False

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from datetime import datetime
 from pathlib import Path
 from typing import Protocol
 
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
-from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
+from standwatch.model.records import AnyRecord, Draft, ImportReport, Outline, Record, Step
 from standwatch.model.words import Work
 
 __all__ = ["Book", "Check", "CheckSetting", "CheckStep", "Draft", "ImportReport"]
@@ -35,20 +35,34 @@ class Book(Protocol):
     def append(self, drafts: Iterable[Draft], *, at: datetime) -> list[str]:
         """Write all of `drafts` or none, recorded `at`; their ids in order."""
 
-    def clocks(self, tag: str | None = None) -> list[Record[Clock]]:
-        """Every current clock (of one tag), in order of first writing."""
+    def clocks(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Clock]]:
+        """Every current clock (of one tag, of these tags), in order of first writing."""
 
-    def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
-        """Current check-ins (of one tag, with one work), ordered by time, then place."""
+    def check_ins(
+        self, tag: str | None = None, *, work: Work | None = None, of: Collection[str] | None = None
+    ) -> list[Record[CheckIn]]:
+        """Current check-ins (of one tag, of these tags, with one work), ordered by time, then place."""
 
-    def temperatures(self) -> list[tuple[str, str, datetime, float]]:
-        """(id, tag, time, deg C) of each current check-in that tells a temperature, ordered by time, then place."""
+    def temperatures(self, of: Collection[str] | None = None) -> list[tuple[str, str, datetime, float, int]]:
+        """(id, tag, time, deg C, place) of each current check-in (of these tags) with a temperature, by time, place."""
 
-    def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
-        """Current handovers (of one tag), ordered by time, then place."""
+    def handovers(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Handover]]:
+        """Current handovers (of one tag, of these tags), ordered by time, then place."""
 
-    def waivers(self, tag: str | None = None) -> list[Record[Waiver]]:
-        """Current waivers (of one tag), ordered by time, then place."""
+    def waivers(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Waiver]]:
+        """Current waivers (of one tag, of these tags), ordered by time, then place."""
+
+    def outlines(self, of: Collection[str] | None = None) -> dict[str, Outline]:
+        """Each current clock (of these tags) in outline, by tag, in order of first writing."""
+
+    def steps(self, of: Collection[str] | None = None) -> dict[str, tuple[Step, ...]]:
+        """The steps of handing over (of these tags) by tag, in order of time, without what was said."""
+
+    def last_read(self, until: datetime, of: Collection[str] | None = None) -> dict[str, datetime]:
+        """When each clock (of these tags) was last read by `until`, by tag; what was never read is left out."""
+
+    def read_since(self, since: datetime) -> frozenset[str]:
+        """The tags of which a current check-in is of `since` or later."""
 
     def find(self, prefix: str) -> AnyRecord:
         """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 from bisect import bisect_right
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
@@ -16,11 +16,12 @@ from standwatch.model.records import Record
 from standwatch.model.text import clean
 from standwatch.model.words import Work
 from standwatch.service.ports import Book
+from standwatch.service.register import Register
 
 Log = tuple[tuple[datetime, float], ...]
 """Times and deg C, in order of time."""
-Warmth = tuple[tuple[str, datetime, float], ...]
-"""The same with the check-ins' ids."""
+Warm = tuple[datetime, int, str, str, float]
+"""A temperature: its time and place, the tag and the id of the check-in that tells it, deg C."""
 
 
 _FEW = 8
@@ -36,6 +37,11 @@ class ClockFacts:
     handovers: tuple[Record[Handover], ...]
     waivers: tuple[Record[Waiver], ...]
 
+    @property
+    def span(self) -> tuple[tuple[datetime, datetime], ...]:
+        """The times of its first and its last check-in; nothing where there is none."""
+        return ((self.check_ins[0].body.at, self.check_ins[-1].body.at),) if self.check_ins else ()
+
     def begun(self, now: datetime) -> bool:
         """Whether the clock is known at `now`: it came by then, or a fact tells of it before."""
         came = self.clock.body.on_stand_at
@@ -47,15 +53,17 @@ class ClockFacts:
 
 
 class Shelf:
-    """The clocks of a book and their facts, brought up to date by `refresh`."""
+    """The clocks of a book and their facts, brought up to date by `refresh`; each is read when it is first wanted."""
 
     def __init__(self, book: Book) -> None:
         self._book = book
+        self.register = Register(book)
         self._version: int | None = None
-        self._clocks: dict[str, Record[Clock]] | None = None
+        self._clocks: dict[str, Record[Clock]] = {}
         self._facts: dict[str, ClockFacts] = {}
-        self._bumped: tuple[Record[CheckIn], ...] | None = None
-        self._warmth: Warmth | None = None
+        self._bumped: tuple[tuple[str, datetime], ...] | None = None
+        self._warmth: list[Warm] | None = None
+        self._cold: frozenset[str] = frozenset()
         self._log: Log = ()
 
     def refresh(self) -> None:
@@ -65,40 +73,35 @@ class Shelf:
             return
         touched = None if self._version is None else self._book.touched(self._version)
         self._version = version
-        self._clocks = self._clocks_after(touched) if touched is not None and len(touched) <= _FEW else None
+        self.register.refresh(touched)
         self._bumped = None
-        self._warmth = None
         if touched is None:
+            self._warmth = None
+            self._clocks.clear()
             self._facts.clear()
-        for tag in touched or ():
+            return
+        self._cold |= touched
+        for tag in touched:
+            self._clocks.pop(tag, None)
             self._facts.pop(tag, None)
 
-    def _clocks_after(self, touched: Iterable[str]) -> dict[str, Record[Clock]] | None:
-        """What is kept of the clocks, once those `touched` are read again; None where one came, went or moved."""
-        kept = self._clocks
-        for tag in touched if kept is not None else ():
-            now = self._book.clocks(tag)
-            if kept is None or tag not in kept or len(now) != 1 or now[0].place != kept[tag].place:
-                return None
-            kept = kept | {tag: now[0]}
-        return kept
-
-    def clocks(self) -> dict[str, Record[Clock]]:
-        """Every current clock by tag, in order of first writing."""
-        if self._clocks is None:
-            self._clocks = {record.body.tag: record for record in self._book.clocks()}
-        return self._clocks
+    def clocks(self, tags: Iterable[str] | None = None) -> dict[str, Record[Clock]]:
+        """The current clocks of `tags`, in their order; every one, in order of first writing, if None."""
+        wanted = list(self.register.tags() if tags is None else tags)
+        missing = [tag for tag in wanted if tag not in self._clocks]
+        if missing:
+            most = len(missing) > len(self.register.tags()) // 2
+            self._clocks |= {r.body.tag: r for r in self._book.clocks(of=None if most else missing)}
+        return {tag: self._clocks[tag] for tag in wanted}
 
     def clock(self, tag: str) -> Record[Clock]:
         """The clock called `tag`, upper or lower case where that leaves one; BadValue if there is none."""
-        clocks = self.clocks()
+        tags = self.register.tags()
         wanted = clean(tag)
-        if wanted in clocks:
-            return clocks[wanted]
-        alike = [known for known in clocks if known.casefold() == wanted.casefold()]
+        alike = [wanted] if wanted in tags else [known for known in tags if known.casefold() == wanted.casefold()]
         if len(alike) == 1:
-            return clocks[alike[0]]
-        near = difflib.get_close_matches(wanted, list(clocks), n=3, cutoff=0.5)
+            return self.clocks(alike)[alike[0]]
+        near = difflib.get_close_matches(wanted, list(tags), n=3, cutoff=0.5)
         near.sort(key=lambda tag: sorted(tag) != sorted(wanted))  # two figures in the wrong order, before others
         mend = f"did you mean {near[0]!r}?" if near else "`standwatch clock list` names them all"
         raise BadValue(f"no clock is called {wanted!r}; {mend}", column="tag")
@@ -108,77 +111,86 @@ class Shelf:
         if tag not in self._facts:
             book = self._book
             self._facts[tag] = ClockFacts(
-                self.clocks()[tag],
+                self.clocks([tag])[tag],
                 tuple(book.check_ins(tag)),
                 tuple(book.handovers(tag)),
                 tuple(book.waivers(tag)),
             )
         return self._facts[tag]
 
-    def all(self) -> dict[str, ClockFacts]:
-        """The facts of every clock, by tag; read in one go where most are missing."""
-        clocks = self.clocks()
-        missing = [tag for tag in clocks if tag not in self._facts]
-        if len(missing) > max(_FEW, len(clocks) // 8):
-            book = self._book
-            rows, steps = _by_tag(book.check_ins()), _by_tag(book.handovers())
-            waivers = _by_tag(book.waivers())
+    def all_of(self, tags: Iterable[str]) -> dict[str, ClockFacts]:
+        """The facts of `tags`, each an exact tag, in their order; read in one go where many are missing."""
+        wanted = list(tags)
+        missing = [tag for tag in wanted if tag not in self._facts]
+        if len(missing) > _FEW:
+            book, clocks = self._book, self.clocks(missing)
+            of = None if len(missing) > len(self.register.tags()) // 2 else missing
+            rows, steps = _by_tag(book.check_ins(of=of)), _by_tag(book.handovers(of=of))
+            waivers = _by_tag(book.waivers(of=of))
             for tag in missing:
                 self._facts[tag] = ClockFacts(
                     clocks[tag], tuple(rows.get(tag, ())), tuple(steps.get(tag, ())), tuple(waivers.get(tag, ()))
                 )
-        return {tag: self.of(tag) for tag in clocks}
+        return {tag: self.of(tag) for tag in wanted}
 
-    def outlines(self, now: datetime) -> dict[str, tuple[Record[Clock], tuple[Handover, ...], str]]:
-        """Each clock with its handovers up to `now` and its slot then; reads no other facts."""
-        steps = _by_tag(self._book.handovers())
-        moves = _by_tag(self._book.check_ins(work=Work.MOVED))
+    def slots(self, tags: Sequence[str], now: datetime) -> dict[str, tuple[Record[Clock], str]]:
+        """Each of `tags` with its slot at `now`; reads no other facts."""
+        moves = self._moves(tags)
         found = {}
-        for tag, record in self.clocks().items():
+        for tag, record in self.clocks(tags).items():
             gone = [r.body.note for r in moves.get(tag, ()) if r.body.at <= now and r.body.note]
-            slot = gone[-1] if gone else record.body.position or ""
-            found[tag] = (record, tuple(r.body for r in steps.get(tag, ()) if r.body.at <= now), slot)
+            found[tag] = (record, gone[-1] if gone else record.body.position or "")
         return found
 
     def bumps(self, now: datetime) -> tuple[tuple[str, datetime], ...]:
         """(rail, time) of every bump up to `now`, by the slot its clock had then."""
         if self._bumped is None:
-            self._bumped = tuple(self._book.check_ins(work=Work.BUMPED))
-        return tuple((self._rail(r.body.tag, r), r.body.at) for r in self._bumped if r.body.at <= now)
+            rows = self._book.check_ins(work=Work.BUMPED)
+            clocks = self.clocks({r.body.tag for r in rows} & self.register.tags().keys())
+            moves = self._moves(clocks)
+            self._bumped = tuple((_rail(r, clocks, moves), r.body.at) for r in rows)
+        return tuple(bump for bump in self._bumped if bump[1] <= now)
+
+    def _moves(self, tags: Collection[str]) -> dict[str, list[Record[CheckIn]]]:
+        return _by_tag(self._book.check_ins(work=Work.MOVED, of=tags)) if tags else {}
 
     def temperatures(self, now: datetime, *, without: str | None = None) -> Log:
         """(time, deg C) of every check-in on the stand up to `now` that tells a temperature, in order of time.
 
         As if the check-in `without` had not been recorded. The same object, as long as the log is the same.
         """
-        if self._warmth is None:
-            self._warmth = self._read_warmth()
-            log = tuple((at, c) for _, at, c in self._warmth)
-            self._log = self._log if self._log == log else log
-        if without is not None and any(fact == without for fact, _, _ in self._warmth):
-            return tuple((at, c) for fact, at, c in self._warmth if at <= now and fact != without)
+        if self._warmth is None or self._cold:
+            kept = [told for told in self._warmth or () if told[2] not in self._cold]
+            fresh = self._read_warmth(None if self._warmth is None else self._cold)
+            if self._warmth is None or fresh or len(kept) < len(self._warmth):
+                self._warmth = sorted([*kept, *fresh], key=lambda told: told[:2])
+                log = tuple((told[0], told[4]) for told in self._warmth)
+                self._log = self._log if self._log == log else log
+            self._cold = frozenset()
+        if without is not None and any(told[3] == without for told in self._warmth):
+            return tuple((told[0], told[4]) for told in self._warmth if told[0] <= now and told[3] != without)
         if not self._log or self._log[-1][0] <= now:
             return self._log
         return self._log[: bisect_right(self._log, now, key=lambda told: told[0])]
 
-    def _read_warmth(self) -> Warmth:
-        told = self._book.temperatures()
-        steps = _by_tag(self._book.handovers()) if told else {}
-        return tuple(
-            (fact, at, c) for fact, tag, at, c in told if not at_owner(at, [r.body for r in steps.get(tag, ())])
-        )
+    def _read_warmth(self, of: frozenset[str] | None) -> list[Warm]:
+        steps = self.register.steps
+        return [
+            (at, place, tag, fact, c)
+            for fact, tag, at, c, place in self._book.temperatures(of)
+            if not at_owner(at, steps(tag))
+        ]
 
-    def _rail(self, tag: str, bump: Record[CheckIn]) -> str:
-        if tag not in self.clocks():
-            return ""
-        facts = self.of(tag)
-        position = facts.clock.body.position or ""
-        for record in facts.check_ins:
-            if (record.body.at, record.place) > (bump.body.at, bump.place):
-                break
-            if record.body.work is Work.MOVED and record.body.note:
-                position = record.body.note
-        return rail_of(position)
+
+def _rail(
+    bump: Record[CheckIn], clocks: Mapping[str, Record[Clock]], moves: Mapping[str, Sequence[Record[CheckIn]]]
+) -> str:
+    """The rail on which the clock of `bump` hung then; none for a clock that is known no more."""
+    tag = bump.body.tag
+    if tag not in clocks:
+        return ""
+    before = [r for r in moves.get(tag, ()) if (r.body.at, r.place) <= (bump.body.at, bump.place) and r.body.note]
+    return rail_of((before[-1].body.note if before else clocks[tag].body.position) or "")
 
 
 _B = TypeVar("_B", CheckIn, Handover, Waiver)

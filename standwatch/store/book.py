@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import AbstractContextManager, contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from standwatch.model.facts import Body, CheckIn, Clock, Handover, Waiver
-from standwatch.model.records import AnyRecord, Draft, ImportReport, Record
+from standwatch.model.records import AnyRecord, Draft, ImportReport, Outline, Record, Step
 from standwatch.model.words import Work
-from standwatch.store import reading, safety, writing
+from standwatch.store import reading, register, safety, writing
 from standwatch.store.connection import BUSY_S, connect, telling
 from standwatch.store.ledger_import import Checks, bring_in
 from standwatch.store.ledger_write import write_ledger
@@ -90,30 +90,52 @@ class SqliteBook:
                 if kept.get(name) != value:
                     writing.write_setting(self._db, name, value, at)
 
-    def clocks(self, tag: str | None = None) -> list[Record[Clock]]:
-        """Every current clock (of one tag), in order of first writing."""
+    def clocks(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Clock]]:
+        """Every current clock (of one tag, of these tags), in order of first writing."""
         with self._telling():
-            return reading.current(self._db, CLOCKS, tag)
+            return reading.current(self._db, CLOCKS, tag, of=of)
 
-    def check_ins(self, tag: str | None = None, *, work: Work | None = None) -> list[Record[CheckIn]]:
-        """Current check-ins (of one tag, with one work), ordered by time, then place."""
+    def check_ins(
+        self, tag: str | None = None, *, work: Work | None = None, of: Collection[str] | None = None
+    ) -> list[Record[CheckIn]]:
+        """Current check-ins (of one tag, of these tags, with one work), ordered by time, then place."""
         with self._telling():
-            return reading.current(self._db, CHECKINS, tag, work=work)
+            return reading.current(self._db, CHECKINS, tag, work=work, of=of)
 
-    def temperatures(self) -> list[tuple[str, str, datetime, float]]:
-        """(id, tag, time, deg C) of each current check-in that tells a temperature, by time, then place."""
+    def temperatures(self, of: Collection[str] | None = None) -> list[tuple[str, str, datetime, float, int]]:
+        """(id, tag, time, deg C, place) of each current check-in (of these tags) with a temperature, by time, place."""
         with self._telling():
-            return reading.temperatures(self._db)
+            return reading.temperatures(self._db, of)
 
-    def handovers(self, tag: str | None = None) -> list[Record[Handover]]:
-        """Current handovers (of one tag), ordered by time, then place."""
+    def handovers(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Handover]]:
+        """Current handovers (of one tag, of these tags), ordered by time, then place."""
         with self._telling():
-            return reading.current(self._db, HANDOVERS, tag)
+            return reading.current(self._db, HANDOVERS, tag, of=of)
 
-    def waivers(self, tag: str | None = None) -> list[Record[Waiver]]:
-        """Current waivers (of one tag), ordered by time, then place."""
+    def waivers(self, tag: str | None = None, *, of: Collection[str] | None = None) -> list[Record[Waiver]]:
+        """Current waivers (of one tag, of these tags), ordered by time, then place."""
         with self._telling():
-            return reading.current(self._db, WAIVERS, tag)
+            return reading.current(self._db, WAIVERS, tag, of=of)
+
+    def outlines(self, of: Collection[str] | None = None) -> dict[str, Outline]:
+        """Each current clock (of these tags) in outline, by tag, in order of first writing."""
+        with self._telling():
+            return register.outlines(self._db, of)
+
+    def steps(self, of: Collection[str] | None = None) -> dict[str, tuple[Step, ...]]:
+        """The steps of handing over (of these tags) by tag, in order of time, without what was said."""
+        with self._telling():
+            return register.steps(self._db, of)
+
+    def last_read(self, until: datetime, of: Collection[str] | None = None) -> dict[str, datetime]:
+        """When each clock (of these tags) was last read by `until`, by tag; what was never read is left out."""
+        with self._telling():
+            return register.last_read(self._db, until, of)
+
+    def read_since(self, since: datetime) -> frozenset[str]:
+        """The tags of which a current check-in is of `since` or later."""
+        with self._telling():
+            return register.read_since(self._db, since)
 
     def find(self, prefix: str) -> AnyRecord:
         """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""

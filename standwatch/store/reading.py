@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from standwatch.model.errors import BadValue
 from standwatch.model.records import AnyRecord, B, Record
 from standwatch.model.words import Work
+from standwatch.store.register import OF, tags_cell
 from standwatch.store.rows import SORTS, AnySort, Sort
 
 if TYPE_CHECKING:
@@ -19,28 +20,33 @@ _AT_ONCE = 500
 _HEAD = "f.seq, f.id, f.place, f.replaces, f.recorded_at, f.tag"
 
 
-def current(db: Database, sort: Sort[B], tag: str | None, *, work: Work | None = None) -> list[Record[B]]:
-    """The current facts of one sort (of one tag, with one work), by time, then place; clocks by place."""
-    # CROSS JOIN keeps SQLite to the order written: from the tag's few facts, or from the sort's own table
+def current(
+    db: Database, sort: Sort[B], tag: str | None, *, work: Work | None = None, of: Collection[str] | None = None
+) -> list[Record[B]]:
+    """The current facts of one sort (of one tag, of these tags, with one work), by time, place; clocks by place."""
+    # CROSS JOIN keeps SQLite to the order written: from the tags' few facts, or from the sort's own table
     tables = f"{sort.table} AS b CROSS JOIN current AS f"
-    if tag is not None:
+    if work is None and (tag is not None or of is not None):
         tables = f"current AS f CROSS JOIN {sort.table} AS b"
     wanted = ["b.seq = f.seq"]
     wanted += ["f.tag = :tag"] if tag is not None else []
+    wanted += [OF] if of is not None else []
     wanted += ["b.work = :work"] if work is not None else []
     order = "b.at, f.place" if "at" in sort.columns else "f.place"
     sql = f"SELECT {_HEAD}, {sort.select} FROM {tables} WHERE {' AND '.join(wanted)} ORDER BY {order}"  # noqa: S608  # names of our own
-    rows = db.execute(sql, {"tag": tag, "work": work and work.value}).fetchall()
+    rows = db.execute(sql, {"tag": tag, "work": work and work.value, "of": tags_cell(of)}).fetchall()
     return [_record(sort, row) for row in rows]
 
 
-def temperatures(db: Database) -> list[tuple[str, str, datetime, float]]:
-    """(id, tag, time, deg C) of each current check-in that tells a temperature, by time, then place."""
-    sql = """
-        SELECT f.id, f.tag, b.at, b.temperature_c FROM checkins AS b CROSS JOIN current AS f
-        WHERE f.seq = b.seq AND b.temperature_c IS NOT NULL ORDER BY b.at, f.place
-    """
-    return [(fact_id, tag, datetime.fromisoformat(at), c) for fact_id, tag, at, c in db.execute(sql).fetchall()]
+def temperatures(db: Database, of: Collection[str] | None = None) -> list[tuple[str, str, datetime, float, int]]:
+    """(id, tag, time, deg C, place) of each current check-in (of these tags) with a temperature, by time, place."""
+    sql = f"""
+        SELECT f.id, f.tag, b.at, b.temperature_c, f.place FROM checkins AS b CROSS JOIN current AS f
+        WHERE f.seq = b.seq AND b.temperature_c IS NOT NULL {"AND " + OF if of is not None else ""}
+        ORDER BY b.at, f.place
+    """  # noqa: S608  # names of our own
+    rows = db.execute(sql, {"of": tags_cell(of)}).fetchall()
+    return [(fact_id, tag, datetime.fromisoformat(at), c, place) for fact_id, tag, at, c, place in rows]
 
 
 def ever(db: Database, ids: Iterable[str]) -> dict[str, AnyRecord]:

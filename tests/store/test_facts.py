@@ -225,6 +225,6 @@ def test_temperatures_are_those_that_stand(book: SqliteBook) -> None:
     [mended] = book.append([Draft(reading(2, temperature_c=19.0), replaces=ids[0])], at=NOW)
     book.append([Draft(None, replaces=ids[3])], at=NOW)
     told = book.temperatures()
-    assert [(fact, c) for fact, _, _, c in told] == [(ids[1], 17.0), (mended, 19.0)]
-    assert {tag for _, tag, _, _ in told} == {rows[0].tag}
-    assert [at for _, _, at, _ in told] == [rows[1].at, rows[0].at]
+    assert [(fact, c) for fact, _, _, c, _ in told] == [(ids[1], 17.0), (mended, 19.0)]
+    assert {tag for _, tag, *_ in told} == {rows[0].tag}
+    assert [at for _, _, at, *_ in told] == [rows[1].at, rows[0].at]
