@@ -22,7 +22,6 @@ from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
 from standwatch.service.rails import in_case, warning_of
-from standwatch.service.releases import check_brought_in
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe
@@ -169,6 +168,8 @@ def import_ledger(
     office: Assessor, paths: Sequence[Path], now: datetime, *, dry_run: bool, progress: Callable[[int], None]
 ) -> ImportReport:
     """Bring in a ledger; what can't be true of its clock, or lies after `now`, is refused."""
+    from standwatch.service.releases import check_brought_in  # noqa: PLC0415  # tags are shown without it
+
     with office.writing():
         unbegun = office.unbegun
         report = office.book.import_ledger(

@@ -67,13 +67,14 @@ def head(
         line((" BY PLACE  " if by_place else " STAND  ", strong(PLAIN))),
         Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}"),
     ]
-    next_round = shop.rounds.next_after(now) if view is None else view.next_round
     if view is not None and view.unread:
         read = len(view.assessments) - len(view.unread)
         parts.append(Content(f"   read {read} of {len(view.assessments)}"))
-    right = line((f"next round {words.round_words(next_round, now, zone)} ", MUTED))
+    # when the next round is waits for the view: public holidays take longer to look up than all tags to paint
+    coming = "" if view is None else f"{words.round_words(view.next_round, now, zone)} "
+    right = line((f"next round {coming}" if coming else "", MUTED))
     if sum(part.cell_length for part in parts) + right.cell_length >= width:
-        parts, right = parts[:2], line((f"next {words.round_words(next_round, now, zone)} ", MUTED))
+        parts, right = parts[:2], line((f"next {coming}" if coming else "", MUTED))
     if sum(part.cell_length for part in parts) + right.cell_length >= width:
         right = Content("")
     if reference is not None:

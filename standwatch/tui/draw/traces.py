@@ -16,7 +16,6 @@ from standwatch.model.words import Work
 from standwatch.tui.draw import words
 from standwatch.tui.draw.chart import Chart, Point, draw
 from standwatch.tui.draw.paint import Lines
-from standwatch.tui.draw.steadiness import steadiness_lines
 
 Which = Literal["error", "rate", "swing"]
 
@@ -56,6 +55,8 @@ def chart_of(assessment: Assessment, which: Which, now: datetime, columns: int) 
 
 def chart_lines(assessment: Assessment, which: Which, now: datetime, width: int, height: int) -> Lines:
     """The chart of `which` in `height` lines; under that of the rate, how steady it is. Slow enough for a worker."""
+    from standwatch.tui.draw.steadiness import steadiness_lines  # noqa: PLC0415  # the stand is painted without it
+
     below = steadiness_lines(assessment, width, height) if which == "rate" else []
     return [*draw(chart_of(assessment, which, now, width), width, height - len(below)), *below]
 
