@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import chain
-from pathlib import Path
 
 from standwatch.model.errors import BadValue
 from standwatch.papers.blocks import Sheet
 from standwatch.papers.drawing import SMALL, pieces_of, text_piece
 from standwatch.papers.missing import sentence
-from standwatch.papers.pen import MARGIN, PAPERS, Pen, font_folder
+from standwatch.papers.pen import MARGIN, PAPERS, Pen
 from standwatch.papers.pieces import Piece, Placed, filled
 
 _SCALES = (1.0, 0.95, 0.9, 0.85, 0.8)
@@ -23,9 +22,10 @@ def pdf_of(sheet: Sheet, paper: str = "A4") -> bytes:
     """The sheet as a PDF on A4 or Letter; the same sheet gives the same bytes. BadValue for another paper."""
     if paper not in PAPERS:
         raise BadValue(f"paper {paper!r} is not known; give {' or '.join(PAPERS)}", column="paper")
-    with font_folder() as folder:
+    with Pen(paper, title=f"{sheet.title} {sheet.tag}", made_at=sheet.made_at) as pen:
         for scale in _SCALES:
-            laid = _Laid(sheet, paper, folder, scale)
+            pen.scale = scale
+            laid = _Laid(sheet, pen)
             if len(laid.pages) <= 2:
                 break
         return laid.drawn()
@@ -33,20 +33,19 @@ def pdf_of(sheet: Sheet, paper: str = "A4") -> bytes:
 
 def lacking(sheets: Iterable[Sheet]) -> tuple[str, ...]:
     """The characters in `sheets` that the papers' font has no letter for, each once; printed by their numbers."""
-    with font_folder() as folder:
-        told = [*sheets]
-        if not told:
-            return ()
-        letters = Pen("A4", folder, title="", made_at=told[0].made_at).letters
-        return tuple(dict.fromkeys(chain.from_iterable(letters.lacking(sheet) for sheet in told)))
+    told = [*sheets]
+    if not told:
+        return ()
+    with Pen("A4", title="", made_at=told[0].made_at) as pen:
+        return tuple(dict.fromkeys(chain.from_iterable(pen.letters.lacking(sheet) for sheet in told)))
 
 
 class _Laid:
-    """A sheet laid out on its pages at one scale."""
+    """A sheet laid out on its pages at the pen's scale."""
 
-    def __init__(self, sheet: Sheet, paper: str, folder: Path, scale: float) -> None:
+    def __init__(self, sheet: Sheet, pen: Pen) -> None:
         self.sheet = sheet
-        self.pen = Pen(paper, folder, title=f"{sheet.title} {sheet.tag}", made_at=sheet.made_at, scale=scale)
+        self.pen = pen
         told = [sheet.foot, sentence(self.pen.letters.lacking(sheet))]
         self.foot: list[Piece] = [text_piece(self.pen, text, self.pen.room, SMALL - 0.5) for text in told if text]
         self.foot_height = sum(piece.height for piece in self.foot) + 1.5 if self.foot else 0.0
@@ -65,14 +64,14 @@ class _Laid:
 
     def _head(self, count: str) -> None:
         pen, sheet = self.pen, self.sheet
-        tag = pen.letters.printable(sheet.tag)
-        title = pen.letters.printable(sheet.title)
-        tag_size = pen.fitting(tag, pen.room * 0.5, _HEAD, bold=True)
+        tag_size = pen.fitting(sheet.tag, pen.room * 0.5, _HEAD, bold=True)
+        tag = _first(pen.lines(sheet.tag, pen.room * 0.55, tag_size, bold=True))
         pen.write(pen.left, MARGIN, tag, tag_size, bold=True)
         begin = pen.left + pen.width_of(tag, tag_size, bold=True) + 5.0
         free = pen.left + pen.room - begin - pen.width_of(count, _TITLE) - 4.0
         lower = pen.line_height(tag_size) * 0.78
-        title_size = pen.fitting(title, free, _TITLE)
+        title_size = pen.fitting(sheet.title, free, _TITLE, least=8.0)
+        title = _first(pen.lines(sheet.title, free - pen.width_of(" …", title_size), title_size))
         pen.write(begin, MARGIN + lower - pen.line_height(title_size) * 0.78, title, title_size)
         width = pen.width_of(count, 10.0)
         top = MARGIN + lower - pen.line_height(10.0) * 0.78
@@ -88,3 +87,8 @@ class _Laid:
         for piece in self.foot:
             piece.draw(self.pen, self.pen.left, top)
             top += piece.height
+
+
+def _first(lines: list[str]) -> str:
+    """A line of a page's head; what it has no room for stands whole elsewhere."""
+    return lines[0] if len(lines) == 1 else f"{lines[0]} …"

@@ -13,10 +13,12 @@ from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from types import MappingProxyType
+from typing import Self
 
 import pymupdf_fonts
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
+from fpdf.fonts import TTFFont
 
 from standwatch.papers.missing import Letters
 
@@ -33,27 +35,40 @@ _ONE_AFTER_THE_OTHER = ((0x00, 0x530), (0x1E00, 0x2000), (0x2010, 0x2C00))
 
 
 class Pen:
-    """Draws on the pages of one PDF. Greys run from 0 (black) to 255; sizes are points, already scaled by `scale`."""
+    """Draws on the pages of one PDF, in a `with`. Greys run from 0 (black) to 255; sizes are points times `scale`."""
 
-    def __init__(self, paper: str, folder: Path, *, title: str, made_at: datetime, scale: float = 1.0) -> None:
+    def __init__(self, paper: str, *, title: str, made_at: datetime) -> None:
         self.width, self.height = PAPERS[paper]
-        self.scale = scale
+        self.scale = 1.0
+        self._folder = tempfile.TemporaryDirectory(prefix="standwatch-")
         pdf = FPDF(unit="mm", format=(self.width, self.height))
         pdf.set_auto_page_break(auto=False)
         pdf.set_margin(0)
         pdf.c_margin = 0
+        pdf.alias_nb_pages("")  # else "{nb}" in anyone's text becomes a number
         for style, name in _FILES.items():
-            path = folder / f"{name}.ttf"
-            if not path.exists():
-                path.write_bytes(pymupdf_fonts.myfont(name))
+            path = Path(self._folder.name) / f"{name}.ttf"  # the library wants fonts by a file's name
+            path.write_bytes(pymupdf_fonts.myfont(name))
             pdf.add_font(_FAMILY, style, str(path))
         pdf.set_creation_date(made_at)
         pdf.set_title(title)
         pdf.set_creator("standwatch")
         pdf.set_lang("en")
         self._pdf = pdf
-        self.letters = Letters(pdf.fonts[_FAMILY.lower()].cmap)  # type: ignore[union-attr]  # a font of ours is never a core font
-        self._words: dict[tuple[str, float, bool], float] = {}
+        regular = pdf.fonts[_FAMILY.lower()]
+        self.letters = Letters(regular.cmap if isinstance(regular, TTFFont) else ())
+        self._widths: dict[tuple[str, float, bool], float] = {}
+
+    def __enter__(self) -> Self:
+        """Itself."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """The fonts' files are closed and gone."""
+        for font in self._pdf.fonts.values():
+            if isinstance(font, TTFFont):
+                font.ttfont.close()
+        self._folder.cleanup()
 
     @property
     def left(self) -> float:
@@ -83,11 +98,11 @@ class Pen:
 
     def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """mm that printable `text` takes on one line."""
-        key = (text, size, bold)
-        if key not in self._words:
+        key = (text, size * self.scale, bold)
+        if key not in self._widths:
             self._font(text, size, bold=bold)
-            self._words[key] = self._pdf.get_string_width(text)
-        return self._words[key]
+            self._widths[key] = self._pdf.get_string_width(text)
+        return self._widths[key]
 
     def lines(self, text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
         """`text` in printable lines no wider than `width` mm, parted at spaces, inside a word only where it must."""
@@ -226,10 +241,3 @@ def _wants_shaping(text: str) -> bool:
         unicodedata.combining(char) or not any(low <= ord(char) < high for low, high in _ONE_AFTER_THE_OTHER)
         for char in text
     )
-
-
-@contextmanager
-def font_folder() -> Iterator[Path]:
-    """A folder for the fonts' files, which the PDF library wants to open by name; gone afterwards."""
-    with tempfile.TemporaryDirectory(prefix="standwatch-") as folder:
-        yield Path(folder)
