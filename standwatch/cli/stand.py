@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from typing import TYPE_CHECKING
+
 import click
 
 from standwatch.cli import as_json as document
-from standwatch.cli import stopping, telling
+from standwatch.cli import at_home, stopping, telling
 from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, number, pass_session
 from standwatch.cli.turns import past_turns
 from standwatch.horology.kinds import traits_of
+from standwatch.model.answers import Quantity
 from standwatch.model.words import Train
 from standwatch.service.taught import taught
+
+if TYPE_CHECKING:
+    from standwatch.service.stand import Stand
 
 
 @command("status", example="standwatch status --json\nstandwatch status 2417")
@@ -53,17 +60,35 @@ def due(session: Session, until: str | None, *, as_json: bool) -> None:
         click.echo(telling.due(found, stand.shop.zone))
 
 
-@command("forecast", example="standwatch forecast --at 2026-12-04T09:00 2417 --json")
-@click.option("--at", "ats", metavar="ISO", multiple=True, required=True, help="When; give it again for more times.")
+@command(
+    "forecast",
+    example="standwatch forecast --at 2026-12-04T09:00 2417 --json\nstandwatch forecast --home 14 2412",
+)
+@click.option("--at", "ats", metavar="ISO", multiple=True, help="When; give it again for more times.")
+@click.option("--home", "home_days", metavar="DAYS", help="So many days after it is set right at its owner's.")
 @TAGS
 @JSON
 @pass_session
-def forecast(session: Session, ats: tuple[str, ...], tags: tuple[str, ...], *, as_json: bool) -> None:
+def forecast(
+    session: Session, ats: tuple[str, ...], home_days: str | None, tags: tuple[str, ...], *, as_json: bool
+) -> None:
     """The time error expected then, with its 95 % interval for a reading taken the usual way.
 
-    The clock is taken to be wound when due and otherwise left alone.
+    The clock is taken to be wound when due and otherwise left alone. With --home, what a clock that is still here will
+    show at its owner's, where the move changes its rate, and the place and the room do as far as they are told.
     """
+    if bool(ats) == (home_days is not None):
+        raise click.UsageError("give --at ISO, or --home DAYS for a clock that is still here")
     stand = session.looking()
+    if home_days is not None:
+        days = number(home_days, "--home")
+        wanted = list(dict.fromkeys(stand.clock(tag).body.tag for tag in tags))
+        there = [(tag, stand.home(tag, session.now, days)) for tag in wanted or _still_here(stand, session.now)]
+        if as_json:
+            document.emit(at_home.forecasts_json(there))
+        else:
+            click.echo(at_home.forecasts(there))
+        return
     found = stand.forecast([session.time(at) for at in ats], tags, session.now)
     if as_json:
         document.emit(document.forecasts(found))
@@ -71,25 +96,41 @@ def forecast(session: Session, ats: tuple[str, ...], tags: tuple[str, ...], *, a
         click.echo(telling.forecasts(found, stand.shop.zone))
 
 
-@command("regulate", example="standwatch regulate 2417 --target 0")
+def _still_here(stand: Stand, now: datetime) -> list[str]:
+    """The tags on the stand, who first."""
+    return [found.tag for found in stand.view(now).assessments if found.estimates.history.home_since is None]
+
+
+@command("regulate", example="standwatch regulate 2417 --target 0\nstandwatch regulate 2412 --for-home")
 @TAG
 @click.option("--target", metavar="S", default="0", show_default=True, help="The rate wanted, s/day, + gaining.")
+@click.option(
+    "--for-home", "at_owner", is_flag=True, help="Wanted at its owner's: what place and room do is taken off."
+)
 @JSON
 @pass_session
-def regulate(session: Session, tag: str, target: str, *, as_json: bool) -> None:
+def regulate(session: Session, tag: str, target: str, *, at_owner: bool, as_json: bool) -> None:
     """How far to turn the rating nut, which way, and what rate it would give; or why to leave it.
 
-    Then what earlier turns were to give, and gave.
+    Then what earlier turns were to give, and gave. With --for-home, the rate to leave it at here so that it has the one
+    wanted where its owner lives, by the columns home_site and home_temperature_c.
     """
     stand = session.looking()
     wanted = number(target, "--target")
     exact = stand.clock(tag).body.tag
-    found = stand.regulate(exact, wanted, session.now)
+    for_home = stand.for_home(exact, session.now, wanted) if at_owner else None
+    there = for_home.target if for_home is not None else Quantity.normal(wanted, 0.0)
+    known = isinstance(there, Quantity)
+    found = stand.regulate(exact, there.estimate, session.now) if isinstance(there, Quantity) else there
     past = stand.past_turns(exact, session.now)
     if as_json:
-        document.emit(document.advice(exact, found, past))
+        more = {} if for_home is None else at_home.leave_at_json(for_home)
+        document.emit({**document.advice(exact, found, past), **more})
     else:
-        click.echo(telling.advice(exact, found))
+        if for_home is not None:
+            click.echo(at_home.leave_at(for_home))
+        if known:
+            click.echo(telling.advice(exact, found))
         if past:
             click.echo(f"\n{past_turns(past, stand.shop.zone)}")
 

@@ -101,6 +101,14 @@ class Timekeeping(Protocol):
         """Change of rate in s/day per day, between equal wind phases."""
 
     @property
+    def warmth(self) -> tuple[float, float]:
+        """s/day lost a deg C warmer, and its standard deviation: as told so far, else as clocks of its make do."""
+
+    @property
+    def stand_c(self) -> float | None:
+        """Deg C of the stand for which its forecast rate holds; None where nothing was logged while it was judged."""
+
+    @property
     def suspects(self) -> tuple[Suspect, ...]:
         """Readings that the others contradict, oldest first."""
 
@@ -215,9 +223,17 @@ class Lead:
 
 
 class Home(Protocol):
-    """The error of one clock at its owner's; `site` is what a pendulum gains a day there, in s, if one swings."""
+    """The error of one clock at its owner's; `site` is what a pendulum gains a day there, in s, if one swings.
+
+    `room` is what the clock gains a day by the owner's room against the stand; None for a reference.
+    """
 
     site: Answer | None
+    room: Answer | None
+
+    @property
+    def told(self) -> tuple[tuple[datetime, float, Answer], ...]:
+        """The errors told there, oldest first: when, what, and what was expected by all that was told before."""
 
     def reading_at(self, at: datetime) -> Answer:
         """The error in seconds that a reading there at `at`, taken the usual way, is expected to show."""

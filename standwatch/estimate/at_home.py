@@ -22,10 +22,11 @@ from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.breaks import break_of
 from standwatch.estimate.history import History, Visit
 from standwatch.estimate.mixture import Mixture
+from standwatch.estimate.owners_place import room_of_owner, site_of, together
 from standwatch.estimate.reasons import day_words
-from standwatch.horology.gravity import Site, site_change
+from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import READING_DOUBT_S, Traits
-from standwatch.model.answers import Z95, Answer, NotYetKnown, Quantity
+from standwatch.model.answers import Z95, Answer, NotYetKnown
 from standwatch.model.words import KindName, ReadBy, Work
 
 Floats = NDArray[np.float64]
@@ -57,6 +58,11 @@ class Moves:
 
     s: Floats
     weight: Floats
+
+    @property
+    def middle(self) -> float:
+        """The s in s/day in whose middle what is known lies (on the scale of its logarithm): the usual, untaught."""
+        return float(np.exp((self.weight * np.log(self.s)).sum()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,30 +96,11 @@ def moves_of(manner: Manner, follow_ups: Iterable[FollowUp] = ()) -> Moves:
     return Moves(s, weight / weight.sum())
 
 
-def site_of(traits: Traits, shop: Site | None, owner: Site | None) -> Answer | None:
-    """s/day that a pendulum gains by its owner's latitude and height against the shop's, or which place is not known.
-
-    A real place lies up to 100 mGal off normal gravity, which is taken as the 95 % interval. None where no bob swings:
-    balances and torsion pendulums go by their springs, whatever the place.
-    """
-    if traits.oscillator != "pendulum" or traits.reference:
-        return None
-    if owner is None:
-        return NotYetKnown("its owner's latitude and height are not told: what that place does to it is left out")
-    if shop is None:
-        return NotYetKnown(
-            "the shop's own place is not told: what its owner's does to it is left out; "
-            "`standwatch set site=LAT,METRES` tells it"
-        )
-    change, doubt = site_change(shop, owner)
-    return Quantity(change, change - doubt, change + doubt)
-
-
 class AtHome:
     """The error of one clock that is at its owner's, for any time since it was delivered.
 
-    `moves` is what the shop's other clocks taught. `shop` and `owner` are the two places: what the owner's latitude and
-    height do to a pendulum is in the forecast where both are known, and `site` says so where one is not.
+    `moves` is what the shop's other clocks taught. `shop` and `owner` are the two places. What the owner's latitude and
+    height do to a pendulum (`site`) and what the owner's room does (`room`) is in the forecast as far as it is known.
     """
 
     def __init__(
@@ -127,23 +114,38 @@ class AtHome:
     ) -> None:
         self._history, self._time, self._moves = history, time, moves
         self.site = site_of(history.traits, shop, owner)
+        self.room = room_of_owner(history, time)
 
     @property
-    def _site(self) -> tuple[float, float]:
+    def _place(self) -> tuple[float, float]:
         """What the owner's place adds to the rate in s/day, and its standard doubt; nothing where it is not known."""
-        return (self.site.estimate, self.site.doubt / Z95) if isinstance(self.site, Quantity) else (0.0, 0.0)
+        return together((self.site, self.room))
 
     def reading_at(self, at: datetime) -> Answer:
         """The error, in seconds, that a reading at `at` taken the usual way is expected to show."""
         told = self._told
-        if isinstance(told, NotYetKnown):
-            return told
+        return told if isinstance(told, NotYetKnown) else self._expected(told, at, self._history.usual_doubt_s)
+
+    @property
+    def told(self) -> tuple[tuple[datetime, float, Answer], ...]:
+        """The errors told since it was left, oldest first: when, what, and what was expected by all told before."""
+        since, counted = self._history.home_since, self._told
+        if since is None:
+            return ()
+        known = [] if isinstance(counted, NotYetKnown) else list(counted)
+        expected = {each.at: self._expected(known[:n], each.at, each.doubt_s) for n, each in enumerate(known) if n}
+        unknown = NotYetKnown("nothing that was told before it counts with it")
+        found = sorted(((at, e) for at, e, _, _ in _tellings(self._history, since) if e is not None and at > since))
+        return tuple((at, error, expected.get(at, unknown)) for at, error in found)
+
+    def _expected(self, told: Sequence[_Told], at: datetime, doubt_s: float) -> Answer:
+        """What a telling at `at` of standard doubt `doubt_s` is expected to show, by those `told` before."""
         steps = [self._step(a, b) for a, b in pairwise(told)]
-        ahead = self._grown(told[-1].at, at)
+        ahead = grown_between(self._history, self._time, told[-1].at, at)
         if isinstance(ahead, NotYetKnown):
             return ahead
-        mixture = _forecast(self._moves, self._site, [step for step in steps if step is not None], ahead)
-        doubt = math.hypot(told[-1].left_doubt_s, self._history.usual_doubt_s)
+        mixture = _forecast(self._moves, self._place, [step for step in steps if step is not None], ahead)
+        doubt = math.hypot(told[-1].left_doubt_s, doubt_s)
         return Mixture(mixture.weight, told[-1].left_s + mixture.mean, np.hypot(mixture.sd, doubt)).quantity
 
     @cached_property
@@ -154,29 +156,16 @@ class AtHome:
         if step is None or told is None:
             return None
         miss, days, variance = step
-        gained, doubt = self._site
+        gained, doubt = self._place
         return FollowUp(manner_of(self._history.traits), miss - days * gained, days, variance + (days * doubt) ** 2)
 
     def _step(self, before: _Told, after: _Told) -> tuple[float, float, float] | None:
         """By how much the forecast from one telling to the next missed, after how many days, with which variance."""
-        grown = self._grown(before.at, after.at)
+        grown = grown_between(self._history, self._time, before.at, after.at)
         if isinstance(grown, NotYetKnown) or grown[1] <= 0:
             return None
         mean, days, variance = grown
         return after.error_s - before.left_s - mean, days, variance + before.left_doubt_s**2 + after.doubt_s**2
-
-    def _grown(self, start: datetime, end: datetime) -> tuple[float, float, float] | NotYetKnown:
-        """By how much the error grows from `start` to `end` by the stand's forecast: s, days, variance in s^2."""
-        readings = self._history.readings
-        first, last = self._time.error_at(start), self._time.error_at(end)
-        # the doubt of a forecast of that many days, from the last reading on the stand
-        since = readings[-1].at if readings else start
-        ahead = self._time.error_at(since + (end - start))
-        if isinstance(first, NotYetKnown):
-            return first
-        if isinstance(last, NotYetKnown) or isinstance(ahead, NotYetKnown):
-            return last if isinstance(last, NotYetKnown) else NotYetKnown("how it went on the stand is not known")
-        return last.estimate - first.estimate, (end - start) / _DAY, (ahead.doubt / Z95) ** 2
 
     @cached_property
     def _told(self) -> Sequence[_Told] | NotYetKnown:
@@ -202,6 +191,22 @@ class AtHome:
                     left = math.hypot(last.left_doubt_s, sd)
                     told[-1] = replace(last, left_s=last.left_s + shift, left_doubt_s=left)
         return told or NotYetKnown(because)
+
+
+def grown_between(
+    history: History, time: Timekeeping, start: datetime, end: datetime
+) -> tuple[float, float, float] | NotYetKnown:
+    """By how much the error grows from `start` to `end` by the stand's forecast: s, days, variance in s^2."""
+    readings = history.readings
+    first, last = time.error_at(start), time.error_at(end)
+    # the doubt of a forecast of that many days, from the last reading on the stand
+    since = readings[-1].at if readings else start
+    ahead = time.error_at(since + (end - start))
+    if isinstance(first, NotYetKnown):
+        return first
+    if isinstance(last, NotYetKnown) or isinstance(ahead, NotYetKnown):
+        return last if isinstance(last, NotYetKnown) else NotYetKnown("how it went on the stand is not known")
+    return last.estimate - first.estimate, (end - start) / _DAY, (ahead.doubt / Z95) ** 2
 
 
 _Step = tuple[str, float, float]
@@ -266,6 +271,9 @@ def _forecast(
     return Mixture(weight / weight.sum(), grown + days * mean, np.sqrt(noise + days**2 * variance))
 
 
-def forecast_after(moves: Moves, ahead: tuple[float, float, float]) -> Mixture:
-    """How much the error of a clock that goes home grows: `ahead` is the stand's forecast (s, days, variance)."""
-    return _forecast(moves, (0.0, 0.0), (), ahead)
+def forecast_after(moves: Moves, ahead: tuple[float, float, float], place: tuple[float, float] = (0.0, 0.0)) -> Mixture:
+    """How much the error of a clock that goes home grows: `ahead` is the stand's forecast (s, days, variance).
+
+    `place` is what the owner's place adds to the rate in s/day, and its standard doubt.
+    """
+    return _forecast(moves, place, (), ahead)

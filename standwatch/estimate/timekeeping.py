@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import datetime
 from functools import cached_property
+from statistics import fmean
 
 from standwatch.estimate import reasons
 from standwatch.estimate.answers import Residual, Suspect, SuspectedWork, Timekeeping, TracePoint
@@ -25,6 +26,7 @@ from standwatch.estimate.story import Story
 from standwatch.estimate.timeline import Timeline, reading_doubt_s, timeline_of
 from standwatch.estimate.trace import trace
 from standwatch.horology.pendulum import turn_s_per_day
+from standwatch.horology.warmth import Warmth, warmth_of
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import days
 from standwatch.model.words import ReadBy, Work
@@ -101,6 +103,21 @@ class EngineTimekeeping:
     def rate_since(self) -> datetime | None:
         """From when readings count for the rate: the settling's end, or the first reading."""
         return self._story.rate_since
+
+    @property
+    def warmth(self) -> Warmth:
+        """s/day lost a deg C warmer, and its standard deviation: as told so far, else as clocks of its make do."""
+        told = self._states.prior.has("b")
+        return self._states.moments("b") if told else warmth_of(self._history.clock, self._history.traits)
+
+    @property
+    def stand_c(self) -> float | None:
+        """Deg C of the stand for which its forecast rate holds; None where nothing was logged while it was judged."""
+        if self._states.prior.has("b") and self._history.temperatures:
+            return self._line.room.mean_c
+        since, read = self.rate_since, self._history.readings
+        judged = [c for at, c in self._history.temperatures if since and read and since <= at <= read[-1].at]
+        return fmean(judged) if judged else None
 
     @cached_property
     def rate(self) -> Answer:

@@ -24,8 +24,8 @@ class Verdict:
     """One requirement: outcome, what was observed against which limit (in the limit's unit), why, and when it could be.
 
     `because` is what a restorer would say. `earliest` is when it could be met if all goes on as it does; None where
-    nothing more is wanted or no date can be told. `unit` is of `observed`, `limit` and `usual`, which is what the kind's
-    own default asks: another number where the shop asks more or less (`asked` says so, and is empty where it doesn't).
+    nothing more is wanted or no date can be told. `unit` is of `observed`, `limit` and `usual`, which is what the
+    kind's own default asks: another number where the shop asks more or less, which `asked` says.
     """
 
     requirement: Requirement

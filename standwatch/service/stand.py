@@ -35,10 +35,11 @@ if TYPE_CHECKING:
     from standwatch.judge.due import Due
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
-    from standwatch.model.release import ReleaseRecord
+    from standwatch.model.release import Home, ReleaseRecord
     from standwatch.service.after.returns import Returns
     from standwatch.service.earlier import Job
-    from standwatch.service.gone_home import Gone
+    from standwatch.service.gone_home import Gone, TimeThere
+    from standwatch.service.home_forecast import ForHome
     from standwatch.service.personal.settings import OwnSettings
     from standwatch.service.reference import ReferenceTime
 
@@ -220,6 +221,12 @@ class Stand:
         """The last day of warranty of a clock that went home by `now`; None where it didn't, or there is none."""
         return warranty_ends([r.body for r in self.steps(tag) if r.body.at <= now], self.shop)
 
+    def times_there(self, tag: str, now: datetime) -> tuple[TimeThere, ...]:
+        """The errors told of a clock since it went home, oldest first, each against what was expected of it."""
+        from standwatch.service.gone_home import times_there  # noqa: PLC0415  # the same
+
+        return times_there(self._assessor, self._assessor.clock(tag).body.tag, now)
+
     def callback_rates(self, now: datetime) -> Returns:
         """What went home and what came back: by code, by what was repaired, by waiver, by days tested."""
         from standwatch.service.after.returns import returns  # noqa: PLC0415  # tags are shown without it
@@ -265,6 +272,21 @@ class Stand:
         from standwatch.judge.regulation import advise  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
         return advise(self.assess(tag, now).estimates, target_s_per_day)
+
+    def home(self, tag: str, now: datetime, days: float = 14.0) -> Home:
+        """The error of a clock that is still here `days` after it is set right at its owner's, and what goes into it.
+
+        Refused for a clock that is there already.
+        """
+        from standwatch.service.home_forecast import home_of  # noqa: PLC0415  # the same
+
+        return home_of(self._assessor, tag, now, days)
+
+    def for_home(self, tag: str, now: datetime, wanted_s_per_day: float = 0.0) -> ForHome:
+        """The rate to leave a clock at here so that it goes `wanted_s_per_day` at its owner's."""
+        from standwatch.service.home_forecast import for_home  # noqa: PLC0415  # the same
+
+        return for_home(self._assessor, tag, now, wanted_s_per_day)
 
     def past_turns(self, tag: str, now: datetime) -> tuple[PastTurn, ...]:
         """Every turn of the nut since the clock was last opened: the rate predicted then, and what it became."""

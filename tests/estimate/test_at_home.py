@@ -9,8 +9,9 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of, site_of
+from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of
 from standwatch.estimate.history import History, history_of
+from standwatch.estimate.owners_place import site_of
 from standwatch.estimate.timekeeping import timekeepings_of
 from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import traits_of

@@ -116,7 +116,10 @@ def test_what_it_told_of_an_earlier_stay_counts_for_its_next(stand: Stand, tmp_p
 def test_it_says_that_the_owner_s_place_is_not_known(stand: Stand, tmp_path: Path) -> None:
     sent_home(stand, tmp_path, "R1")
     [there] = stand.forecast([NOW + 10 * DAY], ["R1"], NOW + DAY)
-    assert there.place == "its owner's latitude and height are not told: what that place does to it is left out"
+    assert there.place == (
+        "its owner's latitude and height are not told: what that place does to it is left out; "
+        "how warm its owner's room is is not told: what that does to it is left out"
+    )
     clock, rows = regulator_ready("R2")
     stand.import_ledger([write_ledger(tmp_path / "R2", [clock], rows)], NOW)
     [here] = stand.forecast([NOW + 10 * DAY], ["R2"], NOW + DAY)
