@@ -137,7 +137,7 @@ class Home(BaseModel):
 
 
 class Warmth(BaseModel):
-    """Degrees C at the clock's rail while its rate was judged."""
+    """Degrees C on the stand since the rate was last opened, as told with `readings` visits; the mean is of those."""
 
     model_config = _FROZEN
 
@@ -171,7 +171,11 @@ class Hanging(BaseModel):
 
 
 class ReleaseRecord(BaseModel):
-    """Everything that a release stood on, as it was. `digest` is over the rest and the facts (`service.freezing`)."""
+    """Everything that a release stood on, as it was. `digest` is over the rest and the facts (`service.freezing`).
+
+    `readings`, `rates`, `works` and `trace` are since the movement was last opened, for charts and lists: of very many
+    readings an even choice with all that are not sound, of the line some 200 points. `facts` are all there were.
+    """
 
     model_config = _FROZEN
 
