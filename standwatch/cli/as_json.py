@@ -129,9 +129,9 @@ def _requirement(verdict: Verdict) -> Json:
         "outcome": str(verdict.outcome),
         "observed": answer(observed) if isinstance(observed, Quantity) else observed,
         "limit": verdict.limit,
-        "usual": verdict.usual,
         "because": verdict.because,
         "earliest": None if verdict.earliest is None else iso(verdict.earliest),
+        **({"usual": verdict.usual} if verdict.asked else {}),  # only where the shop asks more or less
     }
 
 
