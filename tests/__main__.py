@@ -14,7 +14,7 @@ CHECKS = (
     ("ruff", "check", "standwatch", "tests"),
     ("ruff", "format", "--check", "--quiet", "standwatch", "tests"),
     ("mypy",),
-    ("pytest", "-n", str(WORKERS)),
+    ("pytest", "-n", str(WORKERS), "--dist", "worksteal"),
 )
 
 
