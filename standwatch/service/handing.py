@@ -26,6 +26,7 @@ from standwatch.service.wording import describe
 def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
     """Let a clock go, with the record it goes on. Of two terminals that try, the second is refused."""
     from standwatch.service.freezing import freeze  # noqa: PLC0415  # tags are shown without it
+    from standwatch.service.home_forecast import home_of  # noqa: PLC0415  # the same
 
     reasons = _reasons(waive)
     with office.writing():
@@ -41,7 +42,8 @@ def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], no
             build(Waiver, {"at": now, "tag": exact, "requirement": name, "reason": reasons[name], "by": by})
             for name in needed
         ]
-        text = freeze(found, _stood_on(office, exact, now), waivers, by=step.by, shop=shop)
+        home = home_of(office, exact, now)
+        text = freeze(found, _stood_on(office, exact, now), waivers, by=step.by, shop=shop, home=home)
         body = step.model_copy(update={"record": text})
         *_, written = office.append([*(Draft(waiver) for waiver in waivers), Draft(body)], now)
     return Released(written, exact, json.loads(text), tuple(str(name) for name in needed))
