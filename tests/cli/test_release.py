@@ -190,6 +190,8 @@ def test_of_two_terminals_one_releases(program: Program) -> None:
     told = [each.communicate(timeout=60) for each in tries]
     assert sorted(each.returncode for each in tries) == [0, 3], told
     assert any("released already" in err for _, err in told)
+    winner = "one" if tries[0].returncode == 0 else "two"
+    assert any(f"{winner} let it go on Fri 20 Nov 2026 09:00" in err for _, err in told)
     folder = program.book.parent / "out"
     program("export", folder)
     assert len((folder / "releases.csv").read_text(encoding="utf-8").splitlines()) == 2
@@ -205,3 +207,51 @@ def test_releases_import_back(program: Program) -> None:
     other("import", folder)
     assert other("status", "--json").out == program("status", "--json").out
     assert other("clock", "show", "R1").out == program("clock", "show", "R1").out
+
+
+def test_a_refusal_says_what_is_missing_from_when_and_by_which_command(program: Program) -> None:
+    """A line each, its time that of the shop's zone: in Auckland a Monday round is on Sunday evening, UTC."""
+    clock, rows = regulator_ready()
+    kept = [
+        row for row in rows if row.get("work") not in {"safety-checked", "oil-checked"} and "beat_error_pct" not in row
+    ]
+    program("set", "zone=Pacific/Auckland")
+    program("import", write_ledger(program.book.parent / "ledger", [clock], kept))
+    program("checkin", "R1", "--beat-error", "1.5", "--at", (NOW - timedelta(hours=1)).isoformat())
+    head, *lines = program("release", "R1", "--by", "K. M.", code=3).err.splitlines()
+    assert head == "standwatch: R1 may not go yet, and not before Mon 23 Nov 08:00; in the way:"
+    beat, oil, safety = lines
+    assert beat.startswith("  beat* not yet known: 1.5 % once")
+    assert beat.endswith("(earliest Mon 23 Nov 08:00, `checkin R1 --beat-error N`)")
+    assert oil.startswith("  oil not yet known: not looked at yet")
+    assert oil.endswith("`work R1 oil-checked --note INITIALS`)")
+    assert safety.endswith("tagged parts (now, `work R1 safety-checked --note INITIALS`)")
+
+
+def test_the_commands_a_refusal_names_do_what_it_wants(program: Program) -> None:
+    ready(program, missing="safety")
+    told = program("release", "R1", "--by", "K. M.", code=3).err
+    command = told.rpartition("`")[0].rpartition("`")[2].replace("INITIALS", "J.Q.")
+    program(*command.split())
+    assert "R1 may go" in program("release", "R1", "--by", "K. M.").out
+
+
+def test_a_clock_shows_its_releases_and_what_is_other_since(program: Program) -> None:
+    ready(program, missing="oil")
+    assert "RELEASED" not in program("clock", "show", "R1").out
+    program("release", "R1", "--by", "K. M.", "--waive", "oil=looked at in March")
+    shown = program("clock", "show", "R1").out
+    assert "Fri 20 Nov 2026 09:00  K. M.  oil: looked at in March" in shown
+    assert "Since then" not in shown
+    later = NOW + timedelta(hours=2)
+    program("set", "regulator.mean_rate_limit=0.7", now=later)
+    program("checkin", "R1", "--error", "6", now=later)
+    shown = program("clock", "show", "R1", now=later).out
+    assert "Since then:\n  mean-rate limit was 1, is 0.7 now (s/day)\n  1 fact since\n" in shown
+    program("reopen", "R1", "--reason", "hands rub", now=later)
+    program("release", "R1", "--by", "A. B.", "--waive", "oil=as before", now=later)
+    shown = program("clock", "show", "R1", now=later).out
+    assert "A. B.  oil: as before" in shown
+    assert "oil: looked at in March" in shown
+    assert "Since then" not in shown
+    assert "A. B." not in program("clock", "show", "R1", now=NOW).out.partition("RELEASED")[2]
