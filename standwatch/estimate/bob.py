@@ -11,7 +11,7 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import Power, TrainRun
 from standwatch.estimate.history import History
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.horology.kinds import Traits
 from standwatch.horology.pendulum import length_mm
 from standwatch.model.answers import Z95, Moment, NotYetKnown, Quantity

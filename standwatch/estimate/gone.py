@@ -13,7 +13,7 @@ from standwatch.estimate.going import Going
 from standwatch.estimate.history import HUNG, History, Visit
 from standwatch.estimate.spells import Stop
 from standwatch.estimate.trainclock import train_clock
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.units import DAY_S, HOUR_S, dial_seconds
 from standwatch.model.words import Train, Work
 

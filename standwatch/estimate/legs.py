@@ -7,7 +7,7 @@ from datetime import datetime
 
 from standwatch.estimate.history import HUNG, History, Visit
 from standwatch.estimate.trainclock import TrainClock
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.words import Chime, Train, Work
 
 _TOUCHES = HUNG | {

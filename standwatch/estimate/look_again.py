@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from standwatch.estimate.falls import PARALLAX_SD_MM
 from standwatch.estimate.history import HUNG, History
 from standwatch.estimate.power import fall_expected
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.answers import Z95, Quantity
 from standwatch.model.facts import CheckIn
 from standwatch.model.words import Train

@@ -13,7 +13,8 @@ from standwatch.estimate.learned import DEFAULTS, Learned, SpringRuns
 from standwatch.estimate.legs import Leg, Legs, legs_of
 from standwatch.estimate.springs import USUAL, Spring
 from standwatch.estimate.trainclock import TrainClock, train_clock
-from standwatch.estimate.winding import one_weight, winds
+from standwatch.estimate.winding import winds
+from standwatch.horology.hanging import one_weight
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
 from standwatch.model.words import KindName, Train, Work
 

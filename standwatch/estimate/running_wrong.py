@@ -19,7 +19,7 @@ from standwatch.estimate.marks import Marked, Way
 from standwatch.estimate.power import BOW_SD, CHAIN_BOW_SD
 from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.untold import since_untold_wind
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.words import Chime, KindName, Train, Work
 
 RECENT = 20

@@ -15,7 +15,7 @@ from statistics import NormalDist
 from standwatch.estimate.history import HUNG, History, Visit, dial_error
 from standwatch.estimate.power import fall_densities
 from standwatch.estimate.trainclock import train_clock
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.horology.moon import age_days
 from standwatch.model.answers import Z95, Answer, Quantity
 from standwatch.model.units import DAY_S

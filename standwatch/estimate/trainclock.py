@@ -12,7 +12,7 @@ from datetime import UTC, datetime, time, timedelta
 from itertools import accumulate
 
 from standwatch.estimate.history import History
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.horology.kinds import Traits
 from standwatch.horology.wheelwork import blows_per_day, is_silent, notes_per_day, parse_silence, quarter_notes
 from standwatch.model.units import DAY_S, HOUR_S

@@ -7,16 +7,11 @@ from itertools import pairwise
 from statistics import median
 
 from standwatch.estimate.history import History
-from standwatch.horology.kinds import Traits
-from standwatch.model.words import KindName, Train, Work
+from standwatch.horology.hanging import one_weight
+from standwatch.model.words import Train, Work
 
 _SAME_WIND = timedelta(hours=1)
 """Winds of one train closer than this are one visit to the key."""
-
-
-def one_weight(traits: Traits) -> bool:
-    """An endless chain: one weight drives both trains, and winding either winds both."""
-    return traits.weights and traits.kind.name is KindName.LONGCASE_30H
 
 
 def winds(history: History, train: Train) -> tuple[tuple[datetime, float | None], ...]:

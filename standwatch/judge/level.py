@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.answers import Estimates
 from standwatch.estimate.bob import TrainPassage, passages_of
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.answers import Moment, NotYetKnown
 
 _BY_THE_HOUR = timedelta(hours=12)

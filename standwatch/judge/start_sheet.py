@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from standwatch.estimate.answers import Estimates
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.judge.evidence import listed
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import Drive, Train

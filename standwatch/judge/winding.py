@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from standwatch.estimate.answers import TrainRun
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.judge.case import Case
 from standwatch.judge.evidence import SLACK, listed, time_words
 from standwatch.judge.full_run import run_shown

@@ -62,16 +62,3 @@ def scale_reads(clock: Clock, train: Train, fallen: float) -> float:
     if zero is None:
         return fallen
     return zero - fallen if clock.scale == "up" else zero + fallen
-
-
-def weight_sides(trains: tuple[Train, ...], order: str | None) -> dict[str, Train]:
-    """Which train hangs left, centre and right as you face the clock; TRADE's order where the clock names none."""
-    named = [word.strip().lower() for word in (order or "").replace(",", ";").split(";") if word.strip()]
-    told = [Train(word) for word in named if word in set(trains)]
-    usual = [train for train in (Train.STRIKE, Train.GOING, Train.CHIME) if train in trains]
-    hung = told if len(told) == len(trains) else usual
-    if len(hung) == 1:
-        return {"centre": hung[0]}
-    if len(hung) == 2:
-        return {"left": hung[0], "right": hung[1]}
-    return {"left": hung[0], "centre": hung[1], "right": hung[2]}

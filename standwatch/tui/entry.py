@@ -16,11 +16,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 
+from standwatch.horology.hanging import weight_sides
 from standwatch.horology.kinds import traits_of
 from standwatch.model.facts import Clock
 from standwatch.model.units import dial_seconds, error_words
 from standwatch.model.words import Chime, Drive, KindName, ReadBy, Train, Work
-from standwatch.service.readings import fallen_mm, scale_zero, weight_sides
+from standwatch.service.readings import fallen_mm, scale_zero
 
 _DIAL = re.compile(r"\d{1,2}:[0-5]\d(:[0-5]\d)?")
 _SPAN = re.compile(r"(?:(?:(\d+):)?(\d+):)?(\d+(?:\.\d+)?)")

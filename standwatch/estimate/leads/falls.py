@@ -5,7 +5,7 @@ from __future__ import annotations
 from standwatch.estimate.answers import STRONG, Lead
 from standwatch.estimate.leads.evidence import Evidence
 from standwatch.estimate.running_wrong import Wrong
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.model.words import Train
 
 _STUCK = {

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from standwatch.estimate.history import History
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight, weight_sides
 from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import BadValue
 from standwatch.model.words import Drive
-from standwatch.service.readings import swing_deg, weight_sides
+from standwatch.service.readings import swing_deg
 from standwatch.service.round.asking import cells_for, swing_of
 
 Kind = Literal["number", "choice", "seen", "swing", "unlock"]

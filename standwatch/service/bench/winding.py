@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from standwatch.estimate.answers import TrainRun
-from standwatch.estimate.winding import one_weight
+from standwatch.horology.hanging import one_weight
 from standwatch.horology.rounds import Rounds
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.case import Case

@@ -10,7 +10,8 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.answers import TrainRun
 from standwatch.estimate.history import History, Visit
-from standwatch.estimate.winding import one_weight, wind_hours
+from standwatch.estimate.winding import wind_hours
+from standwatch.horology.hanging import one_weight, weight_sides
 from standwatch.horology.kinds import Oscillator
 from standwatch.horology.limits import FALL_MOST, PENDULUM_MOST_DEG, check_possible
 from standwatch.judge.assessment import Assessment
@@ -22,7 +23,7 @@ from standwatch.model.errors import BadValue
 from standwatch.model.facts import CheckIn
 from standwatch.model.records import build
 from standwatch.model.words import Outcome, Requirement, Train, Work
-from standwatch.service.readings import fallen_mm, scale_reads, scale_zero, swing_deg, weight_sides
+from standwatch.service.readings import fallen_mm, scale_reads, scale_zero, swing_deg
 from standwatch.service.round.crossing import dial_complete, dial_of_digits
 from standwatch.service.shop import Shop
 

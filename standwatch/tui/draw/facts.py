@@ -5,10 +5,10 @@ from __future__ import annotations
 from zoneinfo import ZoneInfo
 
 from standwatch.estimate.history import History, Visit
+from standwatch.horology.hanging import weight_sides
 from standwatch.model.facts import CheckIn
 from standwatch.model.units import MINUS, error_words
 from standwatch.model.words import Chime, Work
-from standwatch.service.readings import weight_sides
 from standwatch.service.work_words import work_words
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, fit, line, wrapped

@@ -9,11 +9,11 @@ from zoneinfo import ZoneInfo
 from textual.content import Content
 
 from standwatch.estimate.answers import TrainRun
+from standwatch.horology.hanging import weight_sides
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.level import levels_of, next_level, span_words
 from standwatch.model.answers import Moment, NotYetKnown, Quantity
 from standwatch.model.words import Drive
-from standwatch.service.readings import weight_sides
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, fit, line, rule, strong
 
