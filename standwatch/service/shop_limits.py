@@ -73,15 +73,12 @@ def checked_limit(name: str, value: str) -> str:
     if not text:
         return ""
     if text.lower() in {"none", "no", "off"}:
-        raise BadValue(
-            f"{name} {text!r}: a limit can't be switched off; give a number, or nothing for the kind's own",
-            column=column,
-        )
+        raise BadValue(f"{name} {text!r}: a limit can't be switched off; give a number, or nothing for the kind's own")
     try:
         clock = build(Clock, {"tag": "T", "kind": kind, column: text})
         check_clock(clock)
     except BadValue as error:
-        raise BadValue(f"{kind}.{error}", column=column) from None
+        raise BadValue(f"{kind}.{error}") from None
     return f"{getattr(clock, column):.12g}"
 
 

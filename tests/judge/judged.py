@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date, datetime, time
 from typing import Any
 
@@ -34,9 +34,13 @@ def history(
     tag: str = "T1",
     handed: Iterable[str] = (),
     waived: Iterable[str] = (),
+    asked: Mapping[str, float] | None = None,
     **columns: Any,
 ) -> History:
-    """The History of a story; `handed` are lines "11-20 09:00 released", `waived` "11-20 09:00 amount reason"."""
+    """The History of a story; `handed` are lines "11-20 09:00 released", `waived` "11-20 09:00 amount reason".
+
+    `asked` is what the shop asks of clocks of this kind.
+    """
     clock = build(Clock, {"tag": tag, "kind": kind, **columns})
     records = rows(ledger, tag=tag)
     steps, waivers = [], []
@@ -51,7 +55,16 @@ def history(
         )
         waivers.append(Record(f"w{number}", waiver, number, number, None, waiver.at))
     bumps = [(rail_of(clock.position or ""), r.body.at) for r in records if r.body.work is Work.BUMPED]
-    return history_of(clock, records, now=at(now), zone=ZONE, rail_bumps=bumps, handovers=steps, waivers=waivers)
+    return history_of(
+        clock,
+        records,
+        now=at(now),
+        zone=ZONE,
+        rail_bumps=bumps,
+        handovers=steps,
+        waivers=waivers,
+        limits={clock.kind: asked or {}},
+    )
 
 
 def case(kind: str, ledger: str | Iterable[str], *, now: str, shop: Rounds | None = None, **more: Any) -> Case:
