@@ -41,7 +41,8 @@ class Table:
     """Rows under a head, each cell wrapped, no row parted between pages; the head is printed again on the next.
 
     `widths` are shares of the sheet's width (equal where empty); the columns in `right` are set to the right; a row
-    whose number is in `strong` (0 = the first under the head) is set in bold.
+    whose number is in `strong` (0 = the first under the head) is set in bold. `least_mm` is a row's least height, for
+    writing by hand, and `ruled` draws uprights between the columns.
     """
 
     head: tuple[str, ...]
@@ -49,6 +50,8 @@ class Table:
     widths: tuple[float, ...] = ()
     right: frozenset[int] = frozenset()
     strong: frozenset[int] = frozenset()
+    least_mm: float = 0.0
+    ruled: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +152,9 @@ Block = Heading | Words | Pairs | Table | Ticks | Blanks | Caution | TagMark | P
 class Sheet:
     """One paper: one or two pages. `name` names its file, a slug of ours; `made_at` is UTC and goes into the PDF.
 
+    `tag` is empty where it is of several clocks. `pages` is how many it may take; `letters` is how much larger than
+    usual it is set, as far as it fits on them.
+
     `made_at` is the time of what it prints (the release's, or the stand's), never of the printing: the same record
     gives the same bytes. `zone` (IANA) is for the charts' days. `foot` is printed at each page's foot.
     """
@@ -160,3 +166,5 @@ class Sheet:
     made_at: datetime
     zone: str = "UTC"
     foot: str = ""
+    pages: int = 2
+    letters: float = 1.0

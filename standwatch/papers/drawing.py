@@ -158,24 +158,28 @@ def _table(pen: Pen, block: Table) -> list[Piece]:
     widths = [pen.room * share / sum(shares) for share in shares]
     offsets = [sum(widths[:column]) for column in range(len(widths))]
 
-    def row(cells: Sequence[str], size: float, *, bold: bool, under: float, grey: int) -> Piece:
+    def row(cells: Sequence[str], size: float, *, bold: bool, under: float, grey: int, least: float = 0.0) -> Piece:
         aligns = ["R" if column in block.right else "L" for column in range(len(widths))]
         made = [
             text_piece(pen, text, width - 2 * _CELL, size, bold=bold, align=align)
             for text, width, align in zip(cells, widths, aligns, strict=True)
         ]
         whole = side_by_side(made, [offset + _CELL for offset in offsets])
+        height = max(whole.height + 1.4, least * pen.scale)
 
         def draw(pen: Pen, x: float, y: float) -> None:
             whole.draw(pen, x, y + 0.7)
-            foot = y + whole.height + 1.4
-            pen.rule((x, foot), (x + pen.room, foot), weight=under, grey=grey)
+            pen.rule((x, y + height), (x + pen.room, y + height), weight=under, grey=grey)
+            for offset in offsets[1:] if block.ruled else []:
+                pen.rule((x + offset, y), (x + offset, y + height), weight=0.12, grey=grey)
 
-        return Piece(whole.height + 1.4, draw)
+        return Piece(height, draw)
 
     head = row(block.head, LABEL, bold=True, under=0.3, grey=0)
     rows = [
-        replace(row(cells, BODY - 0.5, bold=number in block.strong, under=0.12, grey=150), head=head)
+        replace(
+            row(cells, BODY - 0.5, bold=number in block.strong, under=0.12, grey=150, least=block.least_mm), head=head
+        )
         for number, cells in enumerate(block.rows)
     ]
     return [replace(head, glued=True), *rows]

@@ -12,8 +12,8 @@ from standwatch.papers.missing import sentence
 from standwatch.papers.pen import MARGIN, PAPERS, Pen
 from standwatch.papers.pieces import Piece, Placed, filled
 
-_SCALES = (1.0, 0.95, 0.9, 0.85, 0.8)
-"""Of all letters: the first at which a sheet takes no more than two pages."""
+_LEAST_SCALE, _STEP = 0.8, 0.05
+"""Of all letters: the largest is taken at which a sheet takes no more than its pages, down to the least."""
 _HEAD, _TITLE = 15.0, 12.0
 _HEAD_MM = 10.0
 
@@ -22,12 +22,10 @@ def pdf_of(sheet: Sheet, paper: str = "A4") -> bytes:
     """The sheet as a PDF on A4 or Letter; the same sheet gives the same bytes. BadValue for another paper."""
     if paper not in PAPERS:
         raise BadValue(f"paper {paper!r} is not known; give {' or '.join(PAPERS)}", column="paper")
-    with Pen(paper, title=f"{sheet.title} {sheet.tag}", made_at=sheet.made_at) as pen:
-        for scale in _SCALES:
-            pen.scale = scale
-            laid = _Laid(sheet, pen)
-            if len(laid.pages) <= 2:
-                break
+    with Pen(paper, title=f"{sheet.title} {sheet.tag}".strip(), made_at=sheet.made_at) as pen:
+        laid = _Laid(sheet, pen, sheet.letters)
+        while len(laid.pages) > sheet.pages and laid.scale > _LEAST_SCALE + _STEP / 2:
+            laid = _Laid(sheet, pen, laid.scale - _STEP)
         return laid.drawn()
 
 
@@ -41,25 +39,30 @@ def lacking(sheets: Iterable[Sheet]) -> tuple[str, ...]:
 
 
 class _Laid:
-    """A sheet laid out on its pages at the pen's scale."""
+    """A sheet laid out on its pages at a scale; the head and the foot of a page are never larger than usual."""
 
-    def __init__(self, sheet: Sheet, pen: Pen) -> None:
+    def __init__(self, sheet: Sheet, pen: Pen, scale: float) -> None:
         self.sheet = sheet
         self.pen = pen
+        self.scale = scale
+        pen.scale = min(scale, 1.0)
         told = [sheet.foot, sentence(self.pen.letters.lacking(sheet))]
         self.foot: list[Piece] = [text_piece(self.pen, text, self.pen.room, SMALL - 0.5) for text in told if text]
         self.foot_height = sum(piece.height for piece in self.foot) + 1.5 if self.foot else 0.0
         room = self.pen.height - 2 * MARGIN - _HEAD_MM - self.foot_height - 1.0
+        pen.scale = scale
         self.pages: list[list[Placed]] = filled(pieces_of(self.pen, sheet), room)
 
     def drawn(self) -> bytes:
         """The PDF."""
         for number, page in enumerate(self.pages, 1):
             self.pen.page()
+            self.pen.scale = min(self.scale, 1.0)
             self._head(f"{number} of {len(self.pages)}")
+            self._foot()
+            self.pen.scale = self.scale
             for placed in page:
                 placed.piece.draw(self.pen, self.pen.left, MARGIN + _HEAD_MM + placed.top)
-            self._foot()
         return self.pen.finish()
 
     def _head(self, count: str) -> None:
@@ -67,7 +70,7 @@ class _Laid:
         tag_size = pen.fitting(sheet.tag, pen.room * 0.5, _HEAD, bold=True)
         tag = _first(pen.lines(sheet.tag, pen.room * 0.55, tag_size, bold=True))
         pen.write(pen.left, MARGIN, tag, tag_size, bold=True)
-        begin = pen.left + pen.width_of(tag, tag_size, bold=True) + 5.0
+        begin = pen.left + pen.width_of(tag, tag_size, bold=True) + (5.0 if tag else 0.0)
         free = pen.left + pen.room - begin - pen.width_of(count, _TITLE) - 4.0
         lower = pen.line_height(tag_size) * 0.78
         title_size = pen.fitting(sheet.title, free, _TITLE, least=8.0)

@@ -32,7 +32,7 @@ WIDTH = 80
 
 def text_of(sheet: Sheet) -> str:
     """The sheet as text; user text is inert in it, and whole. Ends with a line feed."""
-    lines = [*wrapped(f"{sheet.tag}  {sheet.title}", WIDTH), "=" * WIDTH]
+    lines = [*wrapped(f"{sheet.tag}  {sheet.title}".strip(), WIDTH), "=" * WIDTH]
     for block in sheet.blocks:
         made = _lines_of(block, sheet.zone)
         if made:
@@ -164,7 +164,7 @@ def _shared(wanted: Sequence[int], free: int) -> list[int]:
     left, open_ = free, sorted(range(len(wanted)), key=lambda column: wanted[column])
     while open_:
         column = open_.pop(0)
-        widths[column] = max(4, min(wanted[column], left // (len(open_) + 1)))
+        widths[column] = min(wanted[column], max(4, left // (len(open_) + 1)))
         left -= widths[column]
     return widths
 
