@@ -53,6 +53,13 @@ def settings_file() -> Path:
     return user_config_path("standwatch", appauthor=False) / "settings.toml"
 
 
+def lessons_file() -> Path:
+    """What the shop's clocks taught, in the user's cache folder, where it may be thrown away at any time."""
+    from platformdirs import user_cache_path  # noqa: PLC0415
+
+    return user_cache_path("standwatch", appauthor=False) / "learned.json"
+
+
 def own_settings() -> Settings:
     """The person's settings as they are now; what can't be is named in them."""
     from standwatch.service.personal.file import read_settings  # noqa: PLC0415
@@ -94,10 +101,12 @@ def look_at(path: Path) -> Stand:
 
 
 def _stand(path: Path, *, create: bool, own: OwnSettings | None) -> Stand:
+    from standwatch.service.lessons import Lessons  # noqa: PLC0415
     from standwatch.service.stand import Stand  # noqa: PLC0415
     from standwatch.store import open_book  # noqa: PLC0415
 
-    return Stand(open_book(path, create=create), computer_zone=computer_zone, own=own)
+    lessons = Lessons(lessons_file)
+    return Stand(open_book(path, create=create), computer_zone=computer_zone, own=own, lessons=lessons)
 
 
 def computer_zone() -> str:

@@ -16,6 +16,7 @@ import tzlocal
 def _nobodys_settings(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("STANDWATCH_SETTINGS", str(tmp_path_factory.mktemp("settings") / "settings.toml"))
+        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
         patch.setenv("TZ", "Europe/London")
         for name in ("STANDWATCH_BOOK", "TEXTUAL_THEME", "TEXTUAL_COLOR_SYSTEM", "NO_COLOR"):
             patch.delenv(name, raising=False)

@@ -8,6 +8,7 @@ judges nothing.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -184,7 +185,7 @@ def _log_until(temperatures: Sequence[tuple[datetime, float]], now: datetime) ->
     """The log up to `now`; the clocks of a stand share it."""
     if isinstance(temperatures, tuple) and (not temperatures or temperatures[-1][0] <= now):
         return temperatures
-    return tuple((at, c) for at, c in temperatures if at <= now)
+    return tuple(temperatures[: bisect_right(temperatures, now, key=lambda told: told[0])])
 
 
 def at_owner(at: datetime, steps: Sequence[Stepped]) -> bool:

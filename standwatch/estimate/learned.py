@@ -1,4 +1,4 @@
-"""What the shop's own clocks have taught, in place of a default; worked out from facts, kept nowhere."""
+"""What the shop's own clocks have taught, in place of a default; worked out from facts."""
 
 from __future__ import annotations
 

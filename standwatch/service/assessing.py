@@ -22,7 +22,8 @@ from standwatch.service import late
 from standwatch.service.around import Around, time_of
 from standwatch.service.homes import MOST_GONE, Homes
 from standwatch.service.kept import Kept
-from standwatch.service.learning import MOST_TEACHERS, Learning, last_monday
+from standwatch.service.learning import MOST_TEACHERS, Basis, Learning, last_monday
+from standwatch.service.lessons import Lessons
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
 from standwatch.service.settings_list import settings_listed
@@ -40,14 +41,20 @@ if TYPE_CHECKING:  # numpy, which tags are shown without
 class Assessor:
     """One book's facts and assessments. Everything it keeps can be thrown away and worked out again."""
 
-    def __init__(self, book: Book, computer_zone: Callable[[], str], own: OwnSettings | None = None) -> None:
+    def __init__(
+        self,
+        book: Book,
+        computer_zone: Callable[[], str],
+        own: OwnSettings | None = None,
+        lessons: Lessons | None = None,
+    ) -> None:
         self.book = book
         self._computer_zone = computer_zone
         self._own = own
         self._shelf = Shelf(book)
         self._kept: dict[str, Kept] = {}
         self._shop: tuple[Mapping[str, str], Shop] | None = None
-        self._learning = Learning(late.learn)
+        self._learning = Learning(late.learn, lessons)
         self._sharing = Sharing(late.voice_of, late.listening)
         self._homes = Homes()
         self._rails = Rails()
@@ -178,13 +185,17 @@ class Assessor:
         if not shop.learning:
             return USUAL
         self._shelf.refresh()
-        teachers = self._shelf.register.latest(last_monday(now, shop.zone), MOST_TEACHERS)
+        until = last_monday(now, shop.zone)
+        teachers = self._shelf.register.latest(until, MOST_TEACHERS)
+        basis = Basis(until, shop.zone, self._shelf.register.ids_until(until, teachers))
+        alone = partial(self._alone, until)
         return self._learning.learned(
-            self._shelf.all_of(teachers),
-            now,
-            shop.zone,
-            lambda facts, until: self._history(facts, until, self._alone(until)),
+            basis, lambda: (alone().bumps, alone().temperatures), lambda: self._lesson(teachers, until)
         )
+
+    def _lesson(self, teachers: Sequence[str], until: datetime) -> list[History]:
+        alone = self._alone(until)
+        return [self._history(facts, until, alone) for facts in self._shelf.all_of(teachers).values()]
 
     def common(self, now: datetime) -> Common:
         """What the clocks of the stand share by `now`."""

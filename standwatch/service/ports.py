@@ -61,6 +61,9 @@ class Book(Protocol):
     def last_read(self, until: datetime, of: Collection[str] | None = None) -> dict[str, datetime]:
         """When each clock (of these tags) was last read by `until`, by tag; what was never read is left out."""
 
+    def ids_until(self, until: datetime, of: Collection[str]) -> dict[str, tuple[str, ...]]:
+        """The ids of each of these clocks' facts (waivers aside) that tell of a time up to `until`, by tag."""
+
     def read_since(self, since: datetime) -> frozenset[str]:
         """The tags of which a current check-in is of `since` or later."""
 

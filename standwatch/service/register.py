@@ -26,11 +26,12 @@ class Register:
         self._done: tuple[tuple[int, ...], datetime, frozenset[str]] | None = None
         self._read: tuple[datetime, dict[str, datetime]] | None = None
         self._since: tuple[datetime, frozenset[str]] | None = None
+        self._ids: tuple[datetime, dict[str, tuple[str, ...]]] | None = None
 
     def refresh(self, touched: frozenset[str] | None) -> None:
         """Ask the book again about the clocks `touched`; about all where that is None."""
         if touched is None or self._tags is None or self._steps is None:
-            self._tags = self._steps = self._done = self._read = self._since = None
+            self._tags = self._steps = self._done = self._read = self._since = self._ids = None
             return
         here, steps = self._book.outlines(touched), self._book.steps(touched)
         known = {tag: self._tags[tag] for tag in touched if tag in self._tags}
@@ -46,6 +47,9 @@ class Register:
             until, read = self._read
             kept = {tag: at for tag, at in read.items() if tag not in touched}
             self._read = until, kept | self._book.last_read(until, touched)
+        if self._ids is not None:
+            until, ids = self._ids
+            self._ids = until, {tag: told for tag, told in ids.items() if tag not in touched}
         if self._since is not None:
             since, tags = self._since
             self._since = since, tags | touched
@@ -100,6 +104,16 @@ class Register:
             if tag in self.tags():
                 by_kind[self.tags()[tag].kind].append((at, tag))
         return sorted(tag for read in by_kind.values() for _, tag in sorted(read)[-most:])
+
+    def ids_until(self, until: datetime, tags: Sequence[str]) -> dict[str, tuple[str, ...]]:
+        """The ids of what was told up to `until` of each of `tags`, in their order."""
+        if self._ids is None or self._ids[0] != until:
+            self._ids = until, {}
+        ids = self._ids[1]
+        missing = [tag for tag in tags if tag not in ids]
+        if missing:
+            ids |= self._book.ids_until(until, missing)
+        return {tag: ids[tag] for tag in tags}
 
     def gone(self, now: datetime, most: int) -> list[str]:
         """Of each kind the `most` clocks that went home last by `now`, by tag."""

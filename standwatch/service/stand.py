@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from standwatch.service.earlier import Job
     from standwatch.service.gone_home import Gone, TimeThere
     from standwatch.service.home_forecast import ForHome
+    from standwatch.service.lessons import Lessons
     from standwatch.service.personal.settings import OwnSettings
     from standwatch.service.reference import ReferenceTime
 
@@ -52,11 +53,19 @@ class Stand:
     """
 
     def __init__(
-        self, book: Book, *, computer_zone: Callable[[], str] = lambda: "UTC", own: OwnSettings | None = None
+        self,
+        book: Book,
+        *,
+        computer_zone: Callable[[], str] = lambda: "UTC",
+        own: OwnSettings | None = None,
+        lessons: Lessons | None = None,
     ) -> None:
-        """`own`: the person's settings, of which a new book and a new clock take what they are given no other of."""
+        """`own`: the person's settings, of which a new book and a new clock take what they are given no other of.
+
+        `lessons` keeps what the shop's clocks taught until the program is started again.
+        """
         self._book = book
-        self._assessor = Assessor(book, computer_zone, own)
+        self._assessor = Assessor(book, computer_zone, own, lessons)
         self._closing: list[Callable[[], None]] = []
 
     @property

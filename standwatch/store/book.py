@@ -132,6 +132,11 @@ class SqliteBook:
         with self._telling():
             return register.last_read(self._db, until, of)
 
+    def ids_until(self, until: datetime, of: Collection[str]) -> dict[str, tuple[str, ...]]:
+        """The ids of each of these clocks' facts (waivers aside) that tell of a time up to `until`, by tag."""
+        with self._telling():
+            return register.ids_until(self._db, until, of)
+
     def read_since(self, since: datetime) -> frozenset[str]:
         """The tags of which a current check-in is of `since` or later."""
         with self._telling():

@@ -52,6 +52,19 @@ def last_read(db: Database, until: datetime, of: Collection[str] | None) -> dict
     return {tag: datetime.fromisoformat(at) for tag, at in rows}
 
 
+def ids_until(db: Database, until: datetime, of: Collection[str]) -> dict[str, tuple[str, ...]]:
+    """The ids of each of these clocks' current facts that tell of a time up to `until`, by tag."""
+    sql = f"""
+        SELECT f.tag, f.id FROM current AS f
+        LEFT JOIN checkins AS c ON c.seq = f.seq LEFT JOIN handovers AS h ON h.seq = f.seq
+        WHERE {OF} AND (f.sort = 'clock' OR c.at <= :until OR h.at <= :until) ORDER BY f.tag, f.id
+    """  # noqa: S608  # names of our own
+    found: dict[str, list[str]] = {}
+    for tag, fact in db.execute(sql, {"of": tags_cell(of), "until": stored_time(until)}).fetchall():
+        found.setdefault(tag, []).append(fact)
+    return {tag: tuple(told) for tag, told in found.items()}
+
+
 def read_since(db: Database, since: datetime) -> frozenset[str]:
     """The clocks of which a current check-in is of `since` or later."""
     sql = f"SELECT DISTINCT f.tag FROM {_from('checkins', None)} AND b.at >= :since"  # noqa: S608  # the same
