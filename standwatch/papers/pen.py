@@ -1,11 +1,12 @@
 """One PDF being drawn: letters, rules, boxes and dots at places in mm from the upper left corner of the page.
 
-The only module that knows the PDF library. What it writes holds nothing of the time, the place or the process it is
-written in. Letters that join, turn or stack (Arabic, Hebrew, Devanagari, combining marks) are shaped.
+With `directions` the only module that knows the PDF library. What it writes holds nothing of the time, the place or
+the process it is written in. Letters that join, turn or stack (Arabic, Hebrew, Devanagari, marks) are shaped.
 """
 
 from __future__ import annotations
 
+import re
 import tempfile
 import unicodedata
 from collections.abc import Iterator
@@ -20,6 +21,7 @@ from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 from fpdf.fonts import TTFFont
 
+from standwatch.papers.directions import Run, visual_runs
 from standwatch.papers.missing import Letters
 
 PAPERS = MappingProxyType({"A4": (210.0, 297.0), "Letter": (215.9, 279.4)})
@@ -30,8 +32,15 @@ POINT_MM = 25.4 / 72
 _LEADING = 1.28
 _FAMILY = "FiraGO"
 _FILES = MappingProxyType({"": "figo", "B": "figbo"})
-_ONE_AFTER_THE_OTHER = ((0x00, 0x530), (0x1E00, 0x2000), (0x2010, 0x2C00))
-"""Latin, Greek, Cyrillic, their further letters, and signs: set to the right, each by itself."""
+_SHAPED = re.compile("[^\\x00-\u02ff\u0370-\u0482\u048a-\u052f\u1e00-\u1fff\u2010-\u20cf\u2100-\u2bff]")
+"""Letters that join, turn or stack. Latin, Greek, Cyrillic and signs don't: each is set by itself, to the right."""
+_LEFTWARDS = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff\U00010800-\U00010fff\U0001e800-\U0001efff]")
+"""Letters that may be read to the left."""
+
+
+def _runs(text: str) -> list[Run]:
+    """Its runs from left to right; nearly always one."""
+    return visual_runs(text) if _LEFTWARDS.search(text) else [Run(text, leftwards=False)]
 
 
 class Pen:
@@ -56,6 +65,7 @@ class Pen:
         pdf.set_lang("en")
         self._pdf = pdf
         regular = pdf.fonts[_FAMILY.lower()]
+        pdf.set_text_color(0)
         self.letters = Letters(regular.cmap if isinstance(regular, TTFFont) else ())
         self._widths: dict[tuple[str, float, bool], float] = {}
 
@@ -92,17 +102,21 @@ class Pen:
         """mm from one line to the next."""
         return size * self.scale * POINT_MM * _LEADING
 
-    def _font(self, text: str, size: float, *, bold: bool) -> None:
+    def _font(self, run: Run, size: float, *, bold: bool) -> None:
         self._pdf.set_font(_FAMILY, "B" if bold else "", size * self.scale)
-        self._pdf.set_text_shaping(use_shaping_engine=_wants_shaping(text))
+        shaped = run.leftwards or _SHAPED.search(run.text) is not None
+        self._pdf.set_text_shaping(use_shaping_engine=shaped, direction="rtl" if run.leftwards else "ltr")
 
     def width_of(self, text: str, size: float, *, bold: bool = False) -> float:
         """mm that printable `text` takes on one line."""
         key = (text, size * self.scale, bold)
         if key not in self._widths:
-            self._font(text, size, bold=bold)
-            self._widths[key] = self._pdf.get_string_width(text)
+            self._widths[key] = sum(self._run_width(run, size, bold=bold) for run in _runs(text))
         return self._widths[key]
+
+    def _run_width(self, run: Run, size: float, *, bold: bool) -> float:
+        self._font(run, size, bold=bold)
+        return float(self._pdf.get_string_width(run.text))
 
     def lines(self, text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
         """`text` in printable lines no wider than `width` mm, parted at spaces, inside a word only where it must."""
@@ -138,17 +152,13 @@ class Pen:
         """One printable line with its upper edge at `y`; from `x` on, or within `width` by `align` (L, C, R)."""
         if not text.strip():
             return
-        self._font(text, size, bold=bold)
-        self._pdf.set_text_color(0)
-        self._pdf.set_xy(x, y)
-        self._pdf.cell(
-            width or self.width_of(text, size, bold=bold) + 0.1,
-            self.line_height(size),
-            text,
-            align=align,
-            new_x=XPos.RIGHT,
-            new_y=YPos.TOP,
-        )
+        free = width - self.width_of(text, size, bold=bold) if width else 0.0
+        begin = x + free * {"L": 0.0, "C": 0.5, "R": 1.0}[align]
+        for run in _runs(text):
+            taken = self._run_width(run, size, bold=bold)
+            self._pdf.set_xy(begin, y)
+            self._pdf.cell(taken, self.line_height(size), run.text, align="L", new_x=XPos.RIGHT, new_y=YPos.TOP)
+            begin += taken
 
     def fitting(self, text: str, width: float, size: float, *, bold: bool = False, least: float = 6.0) -> float:
         """The size up to `size` at which `text` takes no more than `width` mm, `least` at least."""
@@ -233,11 +243,3 @@ class Pen:
         middle = x + side / 2
         self.rule((middle, y + side * 0.38), (middle, y + side * 0.68), weight=0.45)
         self.dot(middle, y + side * 0.84, 0.2)
-
-
-def _wants_shaping(text: str) -> bool:
-    """Whether `text` has letters that join, turn or stack."""
-    return any(
-        unicodedata.combining(char) or not any(low <= ord(char) < high for low, high in _ONE_AFTER_THE_OTHER)
-        for char in text
-    )

@@ -9,6 +9,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime
+from functools import cache
 from itertools import chain
 from pathlib import Path
 
@@ -109,9 +110,9 @@ def sheets() -> dict[str, Sheet]:
 SHEETS = sheets()
 
 
-@pytest.fixture(scope="module")
-def printed() -> dict[tuple[str, str], bytes]:
-    return {(name, paper): pdf_of(sheet, paper) for name, sheet in SHEETS.items() for paper in PAPERS}
+@cache
+def printed(name: str, paper: str = "A4") -> bytes:
+    return pdf_of(SHEETS[name], paper)
 
 
 BOTH = pytest.mark.parametrize("paper", list(PAPERS))
@@ -120,8 +121,8 @@ EACH = pytest.mark.parametrize("name", list(SHEETS))
 
 @BOTH
 @pytest.mark.parametrize("name", list(RECORDS))
-def test_a_record_takes_one_page_or_two(printed: dict[tuple[str, str], bytes], name: str, paper: str) -> None:
-    pages = reader(printed[name, paper]).pages
+def test_a_record_takes_one_page_or_two(name: str, paper: str) -> None:
+    pages = reader(printed(name, paper)).pages
     assert len(pages) in {1, 2}
     for page in pages:
         size = float(page.mediabox.width) / MM, float(page.mediabox.height) / MM
@@ -130,8 +131,8 @@ def test_a_record_takes_one_page_or_two(printed: dict[tuple[str, str], bytes], n
 
 @BOTH
 @EACH
-def test_each_page_bears_the_tag_and_its_number(printed: dict[tuple[str, str], bytes], name: str, paper: str) -> None:
-    pages = reader(printed[name, paper]).pages
+def test_each_page_bears_the_tag_and_its_number(name: str, paper: str) -> None:
+    pages = reader(printed(name, paper)).pages
     for number, page in enumerate(pages, 1):
         text = page.extract_text()
         assert SHEETS[name].tag in text.splitlines()[0] or SHEETS[name].tag in text[:80]
@@ -140,10 +141,10 @@ def test_each_page_bears_the_tag_and_its_number(printed: dict[tuple[str, str], b
 
 @BOTH
 @EACH
-def test_no_text_stands_outside_the_margins(printed: dict[tuple[str, str], bytes], name: str, paper: str) -> None:
+def test_no_text_stands_outside_the_margins(name: str, paper: str) -> None:
     width, height = PAPERS[paper]
     with Pen(paper, title="", made_at=AT) as pen:
-        for run in chain.from_iterable(placed(printed[name, paper])):
+        for run in chain.from_iterable(placed(printed(name, paper))):
             assert run.x >= MARGIN - 0.05, run
             assert MARGIN - 0.05 <= run.y <= height - MARGIN, run
             end = run.x + min(pen.width_of(run.text, run.size, bold=bold) for bold in (False, True))
@@ -152,9 +153,9 @@ def test_no_text_stands_outside_the_margins(printed: dict[tuple[str, str], bytes
 
 @BOTH
 @EACH
-def test_nothing_is_drawn_outside_the_margins(printed: dict[tuple[str, str], bytes], name: str, paper: str) -> None:
+def test_nothing_is_drawn_outside_the_margins(name: str, paper: str) -> None:
     width, height = PAPERS[paper]
-    for page in reader(printed[name, paper]).pages:
+    for page in reader(printed(name, paper)).pages:
         for x, y in drawn(page):
             assert MARGIN - _HAIR <= x <= width - MARGIN + _HAIR, (x, y)
             assert MARGIN - _HAIR <= y <= height - MARGIN + _HAIR, (x, y)
@@ -172,9 +173,9 @@ def drawn(page: PageObject) -> Iterator[tuple[float, float]]:
 
 
 @EACH
-def test_every_font_is_embedded(printed: dict[tuple[str, str], bytes], name: str) -> None:
+def test_every_font_is_embedded(name: str) -> None:
     found = 0
-    for page in reader(printed[name, "A4"]).pages:
+    for page in reader(printed(name)).pages:
         for font in page["/Resources"]["/Font"].values():  # type: ignore[index]
             descendant = font.get_object()["/DescendantFonts"][0].get_object()
             descriptor = descendant["/FontDescriptor"].get_object()
@@ -184,8 +185,8 @@ def test_every_font_is_embedded(printed: dict[tuple[str, str], bytes], name: str
 
 
 @EACH
-def test_there_are_greys_and_no_colours(printed: dict[tuple[str, str], bytes], name: str) -> None:
-    for page in reader(printed[name, "A4"]).pages:
+def test_there_are_greys_and_no_colours(name: str) -> None:
+    for page in reader(printed(name)).pages:
         for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
             assert operator not in {b"k", b"K", b"sc", b"SC", b"scn", b"SCN"}
             if operator in {b"rg", b"RG"}:
@@ -224,23 +225,21 @@ def test_a_heading_never_ends_a_page() -> None:
             assert ("The heading" in text) == ("and its words" in text)
 
 
-def test_the_same_record_gives_the_same_bytes_in_another_process_and_zone(
-    printed: dict[tuple[str, str], bytes],
-) -> None:
+def test_the_same_record_gives_the_same_bytes_in_another_process_and_zone() -> None:
     told = (
         "import hashlib; from tests.papers.records import full_longcase;"
         "from standwatch.papers.pdf import pdf_of; from standwatch.papers.release_record import release_record;"
         "print(hashlib.sha256(pdf_of(release_record(full_longcase()), 'A4')).hexdigest())"
     )
-    here = hashlib.sha256(printed["longcase", "A4"]).hexdigest()
+    here = hashlib.sha256(printed("longcase")).hexdigest()
     for zone, seed in (("Pacific/Auckland", "1"), ("America/Lima", "2")):
         environment = {**os.environ, "PYTHONPATH": str(ROOT), "TZ": zone, "PYTHONHASHSEED": seed}
         done = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True, env=environment)
         assert done.stdout.strip() == here
 
 
-def test_the_date_in_it_is_the_release_s(printed: dict[tuple[str, str], bytes]) -> None:
-    told = reader(printed["longcase", "A4"]).metadata
+def test_the_date_in_it_is_the_release_s() -> None:
+    told = reader(printed("longcase")).metadata
     assert told is not None
     assert told.creation_date == AT
     assert told.title == "Release record 2398"
