@@ -28,6 +28,11 @@ _MOVED = """
        OR (f.replaces IS NOT NULL AND (f.place, f.generation, f.sort) IS NOT (r.place, r.generation + 1, r.sort))
 """
 """Facts whose place does not follow from what they replace."""
+_REPLACED = """
+    SELECT f.id, r.id, r.tag FROM facts AS f JOIN facts AS r ON r.id = f.replaces JOIN handovers AS h ON h.seq = r.seq
+    WHERE h.what = 'released'
+"""
+"""Facts that replace a release, or take it back, which none may."""
 
 
 def backup(db: Database, book: Path, to: Path) -> None:
@@ -59,6 +64,10 @@ def selfcheck(db: Database) -> list[str]:
             found.append("The book's tables are not as standwatch makes them; another program has changed them.")
     found += [
         f"The fact {fact_id} no longer stands where it was written." for (fact_id,) in db.execute(_MOVED).fetchall()
+    ]
+    found += [
+        f"The fact {fact_id} takes the place of {tag}'s release {release}, which stands as it was made."
+        for fact_id, release, tag in db.execute(_REPLACED).fetchall()
     ]
     for sort in SORTS.values():
         found += _edited(db, sort)

@@ -86,6 +86,18 @@ def test_a_tampered_release_is_told_in_one_sentence(book: Path, how: str) -> Non
         assert stand.released("R2", NOW).tag == "R2" or how == "a fact's clock"
 
 
+def test_a_release_that_was_taken_back_behind_the_program_is_told(book: Path) -> None:
+    tamper(
+        book,
+        "INSERT INTO facts (seq, id, sort, tag, replaces, place, generation, digest, recorded_at) "
+        "SELECT (SELECT max(seq) FROM facts) + 1, 'aaaaaaaaaaaa', sort, tag, id, place, 1, NULL, recorded_at "
+        "FROM facts WHERE seq = :r1",
+    )
+    with closing(open_at(book)) as stand:
+        assert stand.releases("R1") == ()
+        assert any("takes the place of R1's release" in line for line in stand.selfcheck().problems)
+
+
 # to another book and back
 
 

@@ -12,11 +12,11 @@ import pytest
 
 from standwatch import __version__
 from standwatch.judge.assess import assess
-from standwatch.model.answers import Quantity
+from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.facts import Waiver
 from standwatch.model.records import build
 from standwatch.model.release import ReleaseRecord
-from standwatch.model.words import Outcome, Requirement, Train
+from standwatch.model.words import KindName, Outcome, Requirement, Train
 from standwatch.service.as_it_was import POINTS, READINGS, RULES, as_it_was
 from standwatch.service.shop import shop_of
 from standwatch.service.stand import Stand
@@ -167,6 +167,18 @@ def test_of_strikes_heard_the_rule_of_three(stand: Stand) -> None:
     again = as_it_was(assess(wrong.estimates, wrong.going, wrong.rounds), [], [], by="K. M.", shop=SHOP).strikes
     assert again is not None
     assert (again.heard, again.wrong, again.allow) == (14, 1, None)
+
+
+@pytest.mark.parametrize("kind", KindName)
+@pytest.mark.parametrize("lines", [[], ["11-02 08:00 work=wound", "11-03 08:00 error_s=1", "11-04 08:00 error_s=2"]])
+def test_of_every_kind_a_record_can_be_written_and_read(kind: KindName, lines: list[str]) -> None:
+    """However little is known of it: what isn't known says so, and nothing is guessed."""
+    told = case(kind, lines, now="11-05 09:00")
+    record = as_it_was(assess(told.estimates, told.going, told.rounds), [], [], by="K. M.", shop=SHOP)
+    assert ReleaseRecord.model_validate_json(record.model_dump_json(exclude_none=True)) == record
+    assert isinstance(record.rate_s_per_day, NotYetKnown) is not bool(lines)
+    assert (record.daily, record.warmth) == (None, None)
+    assert len(record.readings) == len(lines[1:])
 
 
 def test_only_what_came_after_the_opening(stand: Stand) -> None:
