@@ -1,3 +1,3 @@
 """Watch the test stand of a clock restorer's workshop."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
