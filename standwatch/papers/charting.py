@@ -19,6 +19,8 @@ from standwatch.papers.scales import day_ticks, gathered, value_ticks
 _TITLE, _FIGURE, _LIST = 9.5, 7.0, 7.5
 _LEFT, _RIGHT, _BELOW, _ABOVE = 15.0, 2.0, 5.0, 4.5
 _HOUR = timedelta(hours=1)
+_IN_TWO, _BETWEEN = 16, 5.0
+"""So many marks are listed in two columns, more in three; mm between them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,13 +94,13 @@ def chart_pieces(pen: Pen, chart: Chart, zone: str) -> list[Piece]:
     marks = numbered_marks(chart, zone)
     told = " ".join(text for text in (key_words(chart), chart.caption) if text)
     caption = _text(pen, told, pen.room)
-    pieces = [Piece(above + chart.height_mm * pen.scale, draw, glued=True), caption]
-    width = (pen.room - 6.0) / 2
-    half = (len(marks) + 1) // 2
-    rows = [[*marks[row::half]] for row in range(half)]
-    pieces += [
-        piece for row in rows for piece in in_rows([_text(pen, text, width) for text in row], 2, [0.0, width + 6.0])
-    ]
+    pieces = [Piece(above + _height(pen, chart), draw, glued=True), caption]
+    columns = 2 if len(marks) <= _IN_TWO else 3
+    width = (pen.room - _BETWEEN * (columns - 1)) / columns
+    offsets = [column * (width + _BETWEEN) for column in range(columns)]
+    rows = -(-len(marks) // columns)
+    for row in range(rows):
+        pieces += in_rows([_text(pen, text, width) for text in marks[row::rows]], columns, offsets)
     return [*(replace(piece, glued=True) for piece in pieces[:-1]), pieces[-1]]
 
 
@@ -111,6 +113,11 @@ def _text(pen: Pen, text: str, width: float) -> Piece:
             pen.write(x, y + number * step, line, _LIST)
 
     return Piece(len(lines) * step, draw)
+
+
+def _height(pen: Pen, chart: Chart) -> float:
+    """Its height in mm: where letters must be set smaller, a chart gives way first."""
+    return chart.height_mm * pen.scale**2
 
 
 def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
@@ -126,7 +133,7 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
         left=x + _LEFT,
         top=y + _ABOVE,
         width=pen.room - _LEFT - _RIGHT,
-        height=chart.height_mm * pen.scale - _ABOVE - _BELOW,
+        height=_height(pen, chart) - _ABOVE - _BELOW,
         first=first - around,
         last=last + around,
         low=ticks[0].value,
