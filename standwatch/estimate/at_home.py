@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
@@ -19,15 +19,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from standwatch.estimate.answers import Timekeeping
-from standwatch.estimate.breaks import break_of
-from standwatch.estimate.history import History, Visit
+from standwatch.estimate.history import History
 from standwatch.estimate.mixture import Mixture
 from standwatch.estimate.owners_place import room_of_owner, site_of, together
 from standwatch.estimate.reasons import day_words
+from standwatch.estimate.tellings import Told, tellings
 from standwatch.horology.gravity import Site
-from standwatch.horology.kinds import READING_DOUBT_S, Traits
+from standwatch.horology.kinds import Traits
 from standwatch.model.answers import Z95, Answer, NotYetKnown
-from standwatch.model.words import KindName, ReadBy, Work
+from standwatch.model.words import KindName
 
 Floats = NDArray[np.float64]
 Manner = Literal["regulator", "pendulum", "balance"]
@@ -63,17 +63,6 @@ class Moves:
     def middle(self) -> float:
         """The s in s/day in whose middle what is known lies (on the scale of its logarithm): the usual, untaught."""
         return float(np.exp((self.weight * np.log(self.s)).sum()))
-
-
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """The error at one time at home as found, and as left after what was done then, with their standard doubts."""
-
-    at: datetime
-    error_s: float
-    doubt_s: float
-    left_s: float
-    left_doubt_s: float
 
 
 def manner_of(traits: Traits) -> Manner:
@@ -135,10 +124,10 @@ class AtHome:
         known = [] if isinstance(counted, NotYetKnown) else list(counted)
         expected = {each.at: self._expected(known[:n], each.at, each.doubt_s) for n, each in enumerate(known) if n}
         unknown = NotYetKnown("nothing that was told before it counts with it")
-        found = sorted(((at, e) for at, e, _, _ in _tellings(self._history, since) if e is not None and at > since))
+        found = [(t.at, t.error_s) for t in tellings(self._history, since) if t.error_s is not None and t.at > since]
         return tuple((at, error, expected.get(at, unknown)) for at, error in found)
 
-    def _expected(self, told: Sequence[_Told], at: datetime, doubt_s: float) -> Answer:
+    def _expected(self, told: Sequence[Told], at: datetime, doubt_s: float) -> Answer:
         """What a telling at `at` of standard doubt `doubt_s` is expected to show, by those `told` before."""
         steps = [self._step(a, b) for a, b in pairwise(told)]
         ahead = grown_between(self._history, self._time, told[-1].at, at)
@@ -150,16 +139,34 @@ class AtHome:
 
     @cached_property
     def follow_up(self) -> FollowUp | None:
-        """What its first telling after delivery teaches of moves; None where there is none yet."""
-        told = self._told
-        step = None if isinstance(told, NotYetKnown) or len(told) < 2 else self._step(told[0], told[1])
-        if step is None or told is None:
+        """What its first telling after delivery teaches of moves; None where there is none yet.
+
+        That is as it was found then, whatever was done or came of it later.
+        """
+        first = self._first_two
+        step = None if first is None else self._step(*first)
+        if step is None:
             return None
         miss, days, variance = step
         gained, doubt = self._place
         return FollowUp(manner_of(self._history.traits), miss - days * gained, days, variance + (days * doubt) ** 2)
 
-    def _step(self, before: _Told, after: _Told) -> tuple[float, float, float] | None:
+    @property
+    def _first_two(self) -> tuple[Told, Told] | None:
+        """The first two tellings between which it went on as it was left, or every step of it was measured."""
+        since = self._history.home_since
+        told: list[Told] = []
+        for telling in [] if since is None else tellings(self._history, since):
+            told = telling.found_after(told)
+            if len(told) == 2 and told[0].at < told[1].at:
+                return told[0], told[1]
+            told = told[-1:]
+            if telling.regulated:
+                return None
+            told = telling.left_after(told)
+        return None
+
+    def _step(self, before: Told, after: Told) -> tuple[float, float, float] | None:
         """By how much the forecast from one telling to the next missed, after how many days, with which variance."""
         grown = grown_between(self._history, self._time, before.at, after.at)
         if isinstance(grown, NotYetKnown) or grown[1] <= 0:
@@ -168,28 +175,22 @@ class AtHome:
         return after.error_s - before.left_s - mean, days, variance + before.left_doubt_s**2 + after.doubt_s**2
 
     @cached_property
-    def _told(self) -> Sequence[_Told] | NotYetKnown:
+    def _told(self) -> Sequence[Told] | NotYetKnown:
         """The errors told since it was delivered that count together: none lies before a step nobody measured."""
         since = self._history.home_since
         if since is None:
             return NotYetKnown("it is not at its owner's")
-        regulated = [v for v in self._history.at_home if v.at >= since and _opens_rate(v, self._history.traits)]
+        all_told = tellings(self._history, since)
+        regulated = [telling for telling in all_told if telling.regulated]
         if regulated:
             when = day_words(self._history, regulated[-1].at)
-            return NotYetKnown(f"it was {_WORDS.get(regulated[-1].work, 'worked on')} at home, {when}: its rate is new")
+            return NotYetKnown(f"{regulated[-1].done} at home, {when}: its rate is new")
         because = "its error was not told when it was delivered, nor since"
-        told: list[_Told] = []
-        for at, error, doubt, step in sorted(_tellings(self._history, since), key=lambda each: each[0]):
-            if error is not None:
-                told.append(_Told(at, error, doubt, error, doubt))
-            if step is not None:
-                what, shift, sd = step
-                if math.isinf(sd) or not told:
-                    told, because = [], f"{what} at home, {day_words(self._history, at)}, and not read since"
-                else:
-                    last = told[-1]
-                    left = math.hypot(last.left_doubt_s, sd)
-                    told[-1] = replace(last, left_s=last.left_s + shift, left_doubt_s=left)
+        told: list[Told] = []
+        for telling in all_told:
+            told = telling.left_after(telling.found_after(told))
+            if telling.done and not told:
+                because = f"{telling.done} at home, {day_words(self._history, telling.at)}, and not read since"
         return told or NotYetKnown(because)
 
 
@@ -207,47 +208,6 @@ def grown_between(
     if isinstance(last, NotYetKnown) or isinstance(ahead, NotYetKnown):
         return last if isinstance(last, NotYetKnown) else NotYetKnown("how it went on the stand is not known")
     return last.estimate - first.estimate, (end - start) / _DAY, (ahead.doubt / Z95) ** 2
-
-
-_Step = tuple[str, float, float]
-"""What was done at home, by how much the error stepped, and the step's standard doubt."""
-
-
-def _tellings(history: History, since: datetime) -> list[tuple[datetime, float | None, float, _Step | None]]:
-    """What was told from delivery on: when, the error and its doubt, and what was done then to the error."""
-    owner_s = READING_DOUBT_S[ReadBy.ESTIMATE]  # told over the telephone
-    found: list[tuple[datetime, float | None, float, _Step | None]] = []
-    for step in history.handovers:
-        if step.at < since or step.what not in {"delivered", "called"}:
-            continue
-        doubt = history.usual_doubt_s if step.what == "delivered" else owner_s
-        stopped = ("it stopped", 0.0, math.inf) if step.stopped and step.error_s is None else None
-        found.append((step.at, step.error_s, doubt, stopped))
-    for visit in history.at_home:
-        if visit.at < since:
-            continue
-        broken = break_of(visit.row, visit.order, history.traits)
-        done: _Step | None = None
-        if broken is not None and visit.work is not Work.WOUND and (broken.error_sd_s or broken.error_shift_s):
-            done = (f"it was {_WORDS.get(broken.work, 'worked on')}", broken.error_shift_s, broken.error_sd_s)
-        found.append((visit.at, visit.error_s, visit.doubt_s or owner_s, done))
-    return found
-
-
-_WORDS: dict[Work | None, str] = {
-    Work.HANDS_SET: "set",
-    Work.HELD: "held",
-    Work.NUT: "regulated",
-    Work.STOPPED: "found stopped",
-    Work.RAN_OUT: "found run out",
-    Work.RESTARTED: "restarted",
-    Work.MOVED: "moved",
-}
-
-
-def _opens_rate(visit: Visit, traits: Traits) -> bool:
-    broken = break_of(visit.row, visit.order, traits)
-    return broken is not None and broken.opens_rate
 
 
 def _forecast(

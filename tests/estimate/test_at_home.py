@@ -5,21 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 import pytest
 
 from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of
 from standwatch.estimate.history import History, history_of
-from standwatch.estimate.owners_place import site_of
+from standwatch.estimate.owners_place import room_of_owner, site_of
 from standwatch.estimate.timekeeping import timekeepings_of
 from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import traits_of
+from standwatch.horology.warmth import BALANCES, STEEL
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.facts import Clock, Handover
 from standwatch.model.records import Record, build
 from standwatch.model.words import KindName
-from tests.stories import ZONE, at, daily, rows
+from tests.stories import ZONE, at, daily, rows, story
 
 STAND = daily("10-05 08:00", "11-02 08:00", "error_s={2*d:.1f}")  # a longcase that gains two a day for four weeks
 HOME = "11-03 10:00"
@@ -181,3 +183,139 @@ def test_on_the_stand_there_is_no_home() -> None:
     history = history_of(clock, rows(STAND), now=at("11-03 08:00"), zone=ZONE)
     home = AtHome(history, timekeepings_of([history])[0], moves_of("pendulum"))
     assert isinstance(home.reading_at(at("11-03 08:00") + timedelta(days=1)), NotYetKnown)
+
+
+@pytest.mark.parametrize(
+    "later",
+    [
+        ["11-17 10:00 error_s=126 work=hands-set"],
+        ["11-17 10:00 error_s=126 work=nut amount=0.5"],
+        ["11-17 10:00 error_s=126", "11-20 10:00 work=stopped"],
+        ["11-17 10:00 error_s=126", "11-20 10:00 error_s=150 work=nut", "12-01 10:00 error_s=0"],
+    ],
+)
+def test_what_was_done_after_the_first_telling_takes_nothing_from_it(later: list[str]) -> None:
+    plain, after = (gone(ledger, now="12-02 08:00") for ledger in (["11-17 10:00 error_s=126"], later))
+    told, taught = (AtHome(each, timekeepings_of([each])[0], moves_of("pendulum")).follow_up for each in (plain, after))
+    assert told is not None
+    assert taught == told
+
+
+@pytest.mark.parametrize(
+    ("ledger", "delivered"),
+    [
+        (["11-10 10:00 work=nut amount=0.5", "11-17 10:00 error_s=126"], 0.0),  # its rate was another by then
+        (["11-10 10:00 work=stopped", "11-17 10:00 error_s=126"], 0.0),
+        (["11-17 10:00 error_s=126"], None),
+    ],
+)
+def test_what_nobody_measured_teaches_nothing(ledger: list[str], delivered: float | None) -> None:
+    history = gone(ledger, now="11-18 08:00", delivered=delivered)
+    assert AtHome(history, timekeepings_of([history])[0], moves_of("pendulum")).follow_up is None
+
+
+def test_two_tellings_after_an_unmeasured_step_teach_again() -> None:
+    history = gone(["11-10 10:00 work=stopped", "11-10 11:00 error_s=0", "11-17 11:00 error_s=63"], now="11-18 08:00")
+    found = AtHome(history, timekeepings_of([history])[0], moves_of("pendulum")).follow_up
+    assert found is not None
+    assert found.days == pytest.approx(7)
+    assert found.miss_s == pytest.approx(63 - 14, abs=3)
+
+
+WARM = [f"{line} temperature_c=18" for line in STAND]
+
+
+def roomy(kind: str, ledger: list[str], **columns: Any) -> tuple[History, Answer | None]:
+    """A clock on the stand, and what its owner's room does."""
+    told = story(kind, ledger, now="11-03 08:00", **columns)
+    return told, room_of_owner(told, timekeepings_of([told])[0])
+
+
+def test_a_warmer_room_by_what_a_degree_does_to_a_rod_or_a_balance() -> None:
+    # horology.warmth, where the sources stand: steel 0.40 ± 0.25, a plain balance 10.5 ± 1.5 s/day lost a degree
+    for kind, columns, (loses, sd) in (
+        ("longcase", {"rod": "steel", "maintaining": "yes"}, STEEL),
+        ("carriage", {"balance": "plain"}, BALANCES["plain"]),
+        ("carriage", {"balance": "alloy"}, BALANCES["alloy"]),
+    ):
+        for warmer in (-3.0, 4.0):
+            room = known(roomy(kind, WARM, home_temperature_c=18 + warmer, **columns)[1] or NotYetKnown("none"))
+            assert room.estimate == pytest.approx(-loses * warmer, rel=0.1, abs=0.2), kind
+            assert room.doubt == pytest.approx(1.96 * sd * abs(warmer), rel=0.1), kind
+
+
+def test_what_the_log_told_of_a_degree_goes_before_the_usual() -> None:
+    """A stand that swings by four degrees tells what one does to this balance: -6 s/day here, where 10.5 is usual."""
+    ledger, error = [], 0.0
+    for n, line in enumerate(daily("10-05 08:00", "11-02 08:00")):
+        ledger.append(f"{line} error_s={error:.1f} temperature_c={20 + 2 * (-1) ** (n // 4)}")
+        error -= 6.0 * 2 * (-1) ** (n // 4)
+    room = known(roomy("carriage", ledger, balance="plain", home_temperature_c=25)[1] or NotYetKnown("none"))
+    assert abs(room.estimate - -6.0 * 5) < 0.4 * abs(room.estimate - -10.5 * 5)
+    assert room.doubt < 5 * 1.96 * 1.5
+
+
+def test_a_room_as_warm_as_the_stand_changes_nothing() -> None:
+    room = known(roomy("longcase", WARM, home_temperature_c=18, rod="steel")[1] or NotYetKnown("none"))
+    assert (room.estimate, room.doubt) == (0, 0)
+
+
+@pytest.mark.parametrize(
+    ("ledger", "columns", "because"),
+    [
+        (WARM, {}, "how warm its owner's room is is not told: what that does to it is left out"),
+        (STAND, {"home_temperature_c": 20}, "no temperature was read on the stand while its rate was judged"),
+    ],
+)
+def test_a_room_nobody_told_is_named(ledger: list[str], columns: dict[str, object], because: str) -> None:
+    found = roomy("longcase", ledger, rod="steel", **columns)[1]
+    assert isinstance(found, NotYetKnown)
+    assert found.because.startswith(because)
+
+
+def test_a_reference_has_no_room() -> None:
+    assert roomy("reference", STAND, home_temperature_c=20)[1] is None
+
+
+def test_the_room_is_in_the_forecast_at_home_and_off_what_a_follow_up_teaches() -> None:
+    warm = [f"{line} temperature_c=18" for line in STAND]
+    clock = build(Clock, {"tag": "T1", "kind": "longcase", "rod": "steel", "home_temperature_c": 26})
+    told = []
+    for body in (clock, clock.model_copy(update={"home_temperature_c": None})):
+        steps = [
+            Record(f"h{n}", step, n, n, None, step.at)
+            for n, step in enumerate(
+                build(Handover, {"at": at(when), "tag": "T1", "what": what, "error_s": error})
+                for when, what, error in (
+                    ("11-03 08:00", "released", None),
+                    (HOME, "delivered", 0),
+                    ("11-17 10:00", "called", 50),
+                )
+            )
+        ]
+        heat = [(record.body.at, 18.0) for record in rows(warm)]
+        history = history_of(body, rows(warm), now=at("11-18 08:00"), zone=ZONE, temperatures=heat, handovers=steps)
+        told.append(AtHome(history, timekeepings_of([history])[0], moves_of("pendulum")))
+    there, plain = told
+    gained = known(there.room or NotYetKnown("none")).estimate
+    assert gained == pytest.approx(-8 * 0.4, rel=0.05)
+    assert there.follow_up is not None
+    assert plain.follow_up is not None
+    assert there.follow_up.miss_s - plain.follow_up.miss_s == pytest.approx(-14 * gained, abs=0.5)
+
+
+def test_the_stand_s_thermometer_tells_nothing_of_its_owner_s_room() -> None:
+    """What is read on the stand after a clock has gone changes no forecast of it."""
+    history = gone(now="11-30 08:00")
+    body, records = history.clock, rows(STAND)
+    heat = [(record.body.at, 18.0) for record in records]
+    after = [(at(f"11-{day:02} 08:00"), 28.0) for day in range(4, 30)]
+    handed = [Record(f"h{n}", step, n, n, None, step.at) for n, step in enumerate(history.handovers)]
+    answers = [
+        AtHome(each, timekeepings_of([each])[0], moves_of("pendulum")).reading_at(at("11-29 08:00"))
+        for each in (
+            history_of(body, records, now=history.now, zone=ZONE, temperatures=log, handovers=handed)
+            for log in (heat, [*heat, *after])
+        )
+    ]
+    assert answers[0] == answers[1]
