@@ -7,11 +7,13 @@ import json
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from standwatch.model.errors import BadValue, BookUnusable
 from standwatch.service.stand import Stand
@@ -134,6 +136,33 @@ def test_a_release_is_the_same_record_in_another_book(book: Path, tmp_path: Path
         assert stand.releases("R2") == first.releases("R2")
     assert stand.selfcheck().problems == ()
     assert stand.import_ledger([folder], NOW).added["releases.csv"] == 0
+
+
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    words=st.lists(st.text(st.characters(codec="utf-8"), min_size=1, max_size=30), min_size=4, max_size=4),
+    numbers=st.lists(st.floats(0, 5, allow_nan=False), min_size=3, max_size=3),
+    at=st.datetimes(NOW.replace(tzinfo=None) - timedelta(days=2), NOW.replace(tzinfo=None), timezones=st.just(UTC)),
+)
+def test_whatever_is_written_in_it_a_release_goes_unaltered(
+    tmp_path_factory: pytest.TempPathFactory, words: list[str], numbers: list[float], at: datetime
+) -> None:
+    """An export writes what an import reads, to the last bit of a number and whatever script a note is in."""
+    folder = tmp_path_factory.mktemp("words")
+    by, reason, note, owner = (f"x{word}" for word in words)
+    error, temperature, amplitude = numbers
+    visit = {"tag": "R1", "at": at, "error_s": error, "temperature_c": temperature, "note": note}
+    with closing(open_at(folder / "one.sqlite")) as one, closing(open_at(folder / "two.sqlite")) as two:
+        import_ready(one, folder)
+        one.change_clock("R1", {"owner": owner, "unlock_deg": repr(0.5 + amplitude / 10)}, NOW)
+        one.check_in(visit, NOW)
+        one.release(
+            "R1", by=by, waive={"oil": reason, "amplitude": reason, "mean-rate": reason, "day-range": reason}, now=NOW
+        )
+        one.export_ledger(folder / "out")
+        two.import_ledger([folder / "out"], NOW)
+        assert texts(two) == texts(one)
+        assert one.selfcheck().problems == two.selfcheck().problems == ()
 
 
 def test_ten_thousand_facts_go_with_their_release(stand: Stand, tmp_path: Path) -> None:
