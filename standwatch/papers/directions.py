@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -20,10 +21,13 @@ def visual_runs(text: str) -> list[Run]:
     """The runs of one line from left to right, whichever way each is read (UAX 9, rule L2)."""
     base = auto_detect_base_direction(text)
     paragraph = BidiParagraph(text=text, base_direction=base, preserve_bn_chars=True)  # joiners are spelling
-    levelled = paragraph.get_characters_with_embedding_level()
+    levels: list[int] = []
+    for char in paragraph.get_characters_with_embedding_level():
+        joiner = unicodedata.bidirectional(char.character) == "BN"
+        levels.append(levels[-1] if joiner and levels else char.embedding_level)  # as UAX 9, 5.2
     runs = [
-        (level, "".join(char.character for char in part))
-        for level, part in groupby(levelled, key=lambda char: char.embedding_level)
+        (level, "".join(char for char, _ in part))
+        for level, part in groupby(zip(text, levels, strict=True), key=lambda pair: pair[1])
     ]
     for level in range(max((level for level, _ in runs), default=0), 0, -1):
         runs = _reversed_from(runs, level)

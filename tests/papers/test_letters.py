@@ -82,6 +82,11 @@ def test_what_is_read_to_the_left_is_set_so(text: str, displayed: str) -> None:
     assert displayed in shown(pdf_of(sheet_of(text)))
 
 
+def test_a_joiner_parts_no_run() -> None:
+    """Persian is spelt with it (UAX 9, 5.2: what is kept of such characters has the level of what is before it)."""
+    assert [run.leftwards for run in visual_runs("for می\u200cخواهم, A1")] == [False, True, False]
+
+
 def test_a_mark_takes_no_room_of_its_own(pen: Pen) -> None:
     """Marks that compose are composed (NFC), others are set over their letter."""
     assert inert("e\u0301") == "é"
