@@ -130,6 +130,34 @@ def test_a_fact_that_is_told_of_another_clock_now_is_named(book: Path) -> None:
         assert stand.selfcheck().problems == ()
 
 
+def test_what_would_be_found_otherwise_now_is_named(book: Path) -> None:
+    with closing(open_at(book)) as stand:
+        stand.change_clock("R1", {"moon": "yes"}, NOW + HOUR)
+        stand.check_in({"tag": "R1", "beat_error_pct": 9}, NOW + HOUR)
+        applies, beat, columns, facts = sorted(stand.since_release("R1", NOW + HOUR), key=_subject)
+        assert applies == "moon did not apply, and does now"
+        assert beat.startswith("beat was met, and is missed by what is told now: 9.0 % on Fri 20 Nov")
+        assert columns == "of its columns moon has changed"
+        assert facts == "1 fact since"
+        stand.set_settings({"regulator.mean_rate_limit": "0.6"}, NOW + HOUR)
+        stand.change_clock("R1", {"mean_rate_limit": "2"}, NOW + HOUR)  # the clock's own is asked, not the shop's
+        assert "mean-rate limit was 1, is 2 now (s/day)" in stand.since_release("R1", NOW + HOUR)
+
+
+def _subject(told: str) -> int:
+    return [told.startswith(first) for first in ("moon", "beat", "of its", "1 fact")].index(True)
+
+
+def test_what_was_told_from_its_owner_is_a_fact_since(book: Path) -> None:
+    with closing(open_at(book)) as stand:
+        stand.deliver("R1", {"at": NOW}, NOW)
+        later = NOW + 14 * 24 * HOUR
+        stand.call("R1", {"reason": "goes well", "error_s": 4}, later)
+        stand.check_in({"tag": "R1", "error_s": 5}, later)
+        assert stand.since_release("R1", later) == ("3 facts since",)
+        assert stand.released("R1", later).by == "K. M."
+
+
 def test_another_version_says_so(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with closing(open_at(book)) as stand:
         before = texts(stand)
