@@ -8,6 +8,7 @@ from datetime import date, datetime
 
 from standwatch.horology.kinds import KINDS
 from standwatch.judge.phases import Phase, call_days, calls_left, phase_of
+from standwatch.model.answers import Answer
 from standwatch.model.facts import Clock, Handover
 from standwatch.model.text import natural
 from standwatch.service.after.returns import Job, jobs_of, steps_of
@@ -41,6 +42,21 @@ class Gone:
     went: str
     warranty: date | None
     in_warranty: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TimeThere:
+    """An error told or read at its owner's, in s (+ fast), and what was expected by all that was told before."""
+
+    at: datetime
+    error_s: float
+    expected: Answer
+
+
+def times_there(office: Assessor, tag: str, now: datetime) -> tuple[TimeThere, ...]:
+    """The errors told of a clock since it went home, oldest first, against the forecast; none where it is not there."""
+    home = office.assess(tag, now).estimates.home
+    return () if home is None else tuple(TimeThere(*told) for told in home.told)
 
 
 def gone_home(office: Assessor, now: datetime) -> tuple[Gone, ...]:
@@ -78,8 +94,8 @@ def _gone(office: Assessor, clock: Clock, steps: Sequence[Handover], shop: Shop,
 
 
 def _went(job: Job) -> str:
-    """ "after 28 days, of its kind's 21; waived: oil"."""
-    parts = [] if job.days is None else [f"after {job.days:.0f} days, of its kind's {job.least_days:g}"]
+    """ "after 28 days, its kind asks 21; waived: oil"."""
+    parts = [] if job.days is None else [f"after {job.days:.0f} days, its kind asks {job.least_days:g}"]
     if job.waived is not None:
         parts.append(f"waived: {', '.join(job.waived)}" if job.waived else "nothing waived")
     return "; ".join(parts)

@@ -183,6 +183,8 @@ class StandwatchApp(PersonalApp):
             self.notify(event.sentence, severity="error", markup=False)
 
     def _tick(self) -> None:
+        if not self.screen_stack:  # the app closes, and a second that was due before still comes
+            return
         if isinstance(self.screen, HandsScreen):
             self.screen.tick()
         if not any(worker.group in {"poll", "look"} and worker.is_running for worker in self.workers):
@@ -212,6 +214,12 @@ class StandwatchApp(PersonalApp):
         from standwatch.tui.screens.delivered import DeliveredScreen  # noqa: PLC0415  # the same
 
         self.push_screen(DeliveredScreen())
+
+    def open_rates(self) -> None:
+        """Show how many clocks came back."""
+        from standwatch.tui.screens.rates import RatesScreen  # noqa: PLC0415  # the same
+
+        self.push_screen(RatesScreen())
 
     def open_release(self, tag: str) -> None:
         """Show what a clock still has to show before it may go."""

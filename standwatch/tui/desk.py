@@ -69,6 +69,10 @@ class Desk(App[None]):
         """Show the clocks at their owners'."""
         raise NotImplementedError
 
+    def open_rates(self) -> None:
+        """Show how many clocks came back."""
+        raise NotImplementedError
+
     def open_round(self) -> None:
         """Go round the clocks, from where it was left."""
         raise NotImplementedError

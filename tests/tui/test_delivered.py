@@ -1,5 +1,6 @@
 """The clocks at their owners': called, come back, taken back to the stand."""
 
+import shutil
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -7,10 +8,15 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from standwatch.model.facts import Clock
+from standwatch.model.words import KindName
 from standwatch.service.stand import Stand
 from standwatch.tui.app import StandwatchApp
-from standwatch.tui.screens.delivered import call_cells
+from standwatch.tui.delivering import back_cells, call_cells, left_there
+from standwatch.tui.screens.delivered import DeliveredScreen
+from standwatch.tui.screens.rates import RatesScreen
 from standwatch.tui.screens.stand import StandScreen
+from tests.tui.home_shop import make_home_book
 from tests.tui.screens import SMALL, WIDE, check_golden, press, running, settle, text_of, type_in
 from tests.tui.shop import NOW
 from tests.tui.test_golden import name_of
@@ -19,19 +25,31 @@ Books = Callable[[str], Path]
 
 
 async def send_home(app: StandwatchApp, pilot: Pilot[None]) -> str:
-    """A clock of the demo that may go is let go and delivered, an hour ago."""
+    """A clock of the demo that may go is let go and delivered, minutes ago."""
     assert app.view is not None
     tag = app.view.may_go[0].tag
-    then = NOW - timedelta(hours=1)
+    then = NOW - timedelta(minutes=9)
 
     def job(stand: Stand) -> None:
         stand.release(tag, by="JQ", waive={}, now=then)
-        stand.deliver(tag, {"at": then + timedelta(minutes=30), "error_s": 2.0}, NOW)
+        stand.deliver(tag, {"at": then + timedelta(minutes=5), "error_s": 2.0}, NOW)
 
     await app.backroom.ask(job)
     await app.look().wait()
     await settle(pilot)
     return tag
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The shop whose regulators went home, made once."""
+    return make_home_book(tmp_path_factory.mktemp("home") / "book.sqlite")
+
+
+@pytest.fixture
+def home_book(made: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return Path(shutil.copy(made, tmp_path / "book.sqlite"))
 
 
 @pytest.mark.parametrize("size", [SMALL, WIDE], ids=name_of)
@@ -85,3 +103,105 @@ async def test_called_came_back_taken_back_and_undone(books: Books) -> None:
 )
 def test_what_was_said(text: str, cells: dict[str, object]) -> None:
     assert call_cells(text) == cells
+
+
+@pytest.mark.parametrize("size", [SMALL, WIDE], ids=name_of)
+async def test_what_is_known_of_the_chosen_one(size: tuple[int, int], home_book: Path) -> None:
+    async with running(home_book, size) as (app, pilot):
+        await press(pilot, "d")
+        check_golden(f"delivered-shop-{name_of(size)}", text_of(app))
+        assert "expected 0:02 fast ±0:3" in text_of(app)  # what it was left with, and what the move may do in two days
+        await press(pilot, "down", "down")
+        page = text_of(app)
+        assert "2330  regulator for Tarn" in page
+        assert "set-up" in page
+        assert "cleaned and oiled" in page
+        await press(pilot, "end")
+        assert "› –         2301" in text_of(app)
+
+
+@pytest.mark.parametrize("size", [SMALL, WIDE], ids=name_of)
+async def test_call_back_rates(size: tuple[int, int], home_book: Path) -> None:
+    async with running(home_book, size) as (app, pilot):
+        await press(pilot, "d", "r")
+        assert isinstance(app.screen, RatesScreen)
+        check_golden(f"rates-{name_of(size)}", text_of(app))
+        assert "of 8: 25 %, 7 to 59 %" in text_of(app)
+        assert "none of 3 (up to 63 % could, at 95 %)" in text_of(app)  # bushes: 1 - 0.05^(1/3) = 0.632
+        await press(pilot, "end")
+        assert "cosmetic" in text_of(app)
+        assert "more" not in text_of(app)
+        await press(pilot, "home", "pagedown", "up", "escape")
+        assert isinstance(app.screen, DeliveredScreen)
+
+
+async def test_rates_of_a_shop_of_which_nothing_went_home_yet(shop_book: Path) -> None:
+    async with running(shop_book, SMALL) as (app, pilot):
+        await press(pilot, "d", "r")
+        assert "No clock has gone home yet" in text_of(app)
+        await press(pilot, "down", "end", "escape", "escape")
+        assert isinstance(app.screen, StandScreen)
+
+
+async def test_a_call_that_is_kept_shows_at_once_with_what_was_expected(home_book: Path) -> None:
+    async with running(home_book, WIDE) as (app, pilot):
+        await press(pilot, "d", "c")
+        await type_in(pilot, "+40 gains, all is well")
+        await press(pilot, "enter", "escape", "home")
+        while "Quillane" not in text_of(app).split("warranty")[0].splitlines()[-1]:
+            await press(pilot, "down")
+        assert "Fri 20 Nov 0:40 fast, expected" in text_of(app)
+
+
+async def test_came_back_with_words_says_the_warranty(home_book: Path) -> None:
+    async with running(home_book, WIDE) as (app, pilot):
+        await press(pilot, "d", "b")
+        await type_in(pilot, "2 stopped, the line came off")
+        await press(pilot, "enter")
+        assert "within its warranty, which ends on 4 Nov 2027" in text_of(app)
+        steps = await app.backroom.ask(lambda stand: [step.body for step in stand.steps("2341")])
+        assert (steps[-1].code, steps[-1].stopped, steps[-1].reason) == (
+            "mechanical",
+            True,
+            "stopped, the line came off",
+        )
+
+
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [
+        ("2", {"code": "mechanical"}),
+        ("set-up", {"code": "set-up"}),
+        ("3 wound backwards", {"code": "user", "reason": "wound backwards"}),
+        ("1 Stopped: level", {"code": "set-up", "stopped": "yes", "reason": "Stopped: level"}),
+        ("", {"code": ""}),
+    ],
+)
+def test_why_it_came_back(text: str, cells: dict[str, object]) -> None:
+    assert back_cells(text) == cells
+
+
+LONGCASE = Clock(tag="T1", kind=KindName.LONGCASE, weight_order="strike;going")
+
+
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [
+        ("", {}),
+        ("+2 a2.6 b1.5 wall", {"error_s": 2.0, "amplitude_deg": 2.6, "beat_error_pct": 1.5, "fixed_to_wall": "yes"}),
+        ("l20 r30 nowall", {"strike_mm": 20.0, "going_mm": 30.0, "fixed_to_wall": "no"}),
+        (
+            "by the owner n level, wound by day",
+            {"wound_by": "the owner", "reason": "level, wound by day"},
+        ),
+        ("wall n to the wall", {"fixed_to_wall": "yes", "reason": "to the wall"}),
+    ],
+)
+def test_how_it_was_left(text: str, cells: dict[str, object]) -> None:
+    entry = left_there(text, LONGCASE)
+    assert (entry.problem, entry.cells) == (None, cells)
+
+
+@pytest.mark.parametrize("text", ["i2", "h7", "t19", "+2 +3", "wall nowall", "nonsense", "c20"])
+def test_what_is_no_part_of_how_it_was_left(text: str) -> None:
+    assert left_there(text, LONGCASE).problem

@@ -66,7 +66,7 @@ async def test_it_goes_home_as_it_was_left(books: Books) -> None:
         await press(pilot, "enter", "d")
         await type_in(pilot, "h7")
         await press(pilot, "enter")
-        assert "here type only" in text_of(app)
+        assert "no part of how it was left" in text_of(app)
         await press(pilot, "escape", "d")
         await type_in(pilot, "+2 a2.6 wall n third stair")
         await press(pilot, "enter")

@@ -2,40 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from rich.cells import cell_len
 from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.model.answers import Quantity
-from standwatch.service.gone_home import Gone
+from standwatch.model.units import clock_words
+from standwatch.service.after.warranty import full_day
+from standwatch.service.gone_home import Gone, TimeThere
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
-from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, fit, line, stack, strong, wrapped
-
-CODES = {"1": "set-up", "2": "mechanical", "3": "user", "4": "cosmetic"}
-Expected = Callable[[Gone], Quantity | None]
-"""The error expected of a clock when it was last told, as far as it is known."""
+from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, stack, strong, wrapped
 
 
-def page(gone: Sequence[Gone], chosen: int, now: datetime, zone: ZoneInfo, size: Size) -> Content:
-    """Two counts, then a line a clock, calls due first."""
+@dataclass(frozen=True, slots=True)
+class AtHome:
+    """The clocks at their owners', which of them is chosen, and the times told of that one since it went home."""
+
+    gone: Sequence[Gone]
+    chosen: int
+    there: Sequence[TimeThere]
+    now: datetime
+    zone: ZoneInfo
+
+
+def page(home: AtHome, size: Size) -> Content:
+    """Two counts, a line a clock with calls due first, and what is known of the chosen one."""
+    gone, chosen, now, zone = home.gone, home.chosen, home.now, home.zone
     if not gone:
         return stack(_empty(size.width), size.height)
     due = [g for g in gone if g.due is not None and g.due <= now]
     back = [g for g in gone if g.called_back]
     top = _counts(len(due), len(back), len(gone), size.width)
     columns = _columns(size.width, gone)
-    room = max(size.height - len(top) - 2, 1)
+    about = details(gone[chosen], home.there, zone, size.width)
+    room = size.height - len(top) - 2 - len(about)  # for clocks, beside the heads and what lies below
+    room = max(min(len(gone), room), min(3, size.height - len(top) - 2))
     first = min(max(chosen - room + 1, 0), max(len(gone) - room, 0))
-    rows = [
-        _row(known, columns, now, zone, chosen=n == chosen) for n, known in enumerate(gone[first : first + room], first)
+    shown = gone[first : first + room]
+    rows = [_row(known, columns, now, zone, chosen=n == chosen) for n, known in enumerate(shown, first)]
+    below = len(gone) - first - len(shown)
+    more = line((f"   ▼ {below} more", MUTED)) if below > 0 else Content("")
+    return stack([*top, _heads(columns), *rows, more, *about], size.height)
+
+
+def details(gone: Gone, there: Sequence[TimeThere], zone: ZoneInfo, width: int) -> Lines:
+    """All that is known of one clock at its owner's, a line or two each."""
+    until = ""
+    if gone.warranty is not None:
+        until = f"warranty {'to' if gone.in_warranty else 'ended'} {full_day(gone.warranty)}"
+    told = [
+        ("LEFT THERE", f"{words.day_words(gone.since, zone)}: {gone.left or 'nothing was told of how it was left'}"),
+        ("LET GO", gone.went),
+        ("TIME THERE", "; ".join(_time(each, zone) for each in there)),
+        ("SAID", gone.said),
+        ("CAME BACK", ", ".join(gone.called_back)),
+        ("REPAIRED", gone.repaired),
     ]
-    below = len(gone) - first - room
-    more = [line((f"   ▼ {below} more", MUTED))] if below > 0 else []
-    return stack([*top, _heads(columns), *rows, *more], size.height)
+    title = f"{gone.tag}  {gone.kind}" + (f" for {gone.owner}" if gone.owner else "")
+    room = max(width - len(until) - 6, 8)
+    lines = [rule(f" {fit(title, min(room, cell_len(title)))}", width, line((f"{until} ", MUTED)))]
+    for name, text in told:
+        for n, part in enumerate(wrapped(text, width - 14, 2) if text else []):
+            lines.append(line((f" {fit(name if n == 0 else '', 12)}", MUTED), part))
+    return lines
+
+
+def _time(there: TimeThere, zone: ZoneInfo) -> str:
+    """ "Fri 27 Nov 0:05 fast, expected 0:02 slow ±0:24"."""
+    found = f"{words.day_words(there.at, zone)} {words.error_short(there.error_s)}"
+    if not isinstance(there.expected, Quantity):
+        return found
+    expected = there.expected
+    return f"{found}, expected {words.error_short(expected.estimate)} ±{clock_words(expected.doubt)}"
 
 
 def _empty(width: int) -> Lines:
@@ -97,17 +141,9 @@ def _row(gone: Gone, columns: list[tuple[str, int]], now: datetime, zone: ZoneIn
 
 
 def said(gone: Gone, now: datetime, zone: ZoneInfo, width: int) -> Lines:
-    """The chosen clock in two lines: what was told last, and what was repaired."""
-    when = "" if gone.told_at is None else f" on {words.day_words(gone.told_at, zone)}"
-    told = "nothing told of its time there yet"
-    if gone.error_s is not None:
-        told = f"told {words.error_short(gone.error_s)}{when}"
-    call = "every call is made"
+    """What is next with the chosen clock."""
+    call = "every call about it is made"
     if gone.due is not None:
-        call = f"call due {words.near_words(gone.due, now, zone)}"
-    parts = [f"{gone.tag}{f' for {gone.owner}' if gone.owner else ''}: {call}; {told}"]
-    if gone.said:
-        parts.append(f"said: {gone.said}")
-    if gone.repaired:
-        parts.append(f"repaired: {gone.repaired}")
-    return wrapped("; ".join(parts), width, 2)
+        late = gone.due <= now
+        call = f"a call {'is' if late else 'comes'} due {words.near_words(gone.due, now, zone)}: c, with what is said"
+    return wrapped(f"{gone.tag}: {call}; b if it came back", width, 2)

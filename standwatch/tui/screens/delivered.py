@@ -6,19 +6,19 @@ from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.phases import EARLY_CALL_D
 from standwatch.model.errors import StandwatchError
-from standwatch.model.words import Chime
-from standwatch.service.gone_home import Gone
+from standwatch.service.gone_home import Gone, TimeThere
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
+from standwatch.tui.delivering import back_cells, call_cells
 from standwatch.tui.draw import delivered as draw
 from standwatch.tui.draw.paint import MUTED, WARNING, line, spread, stack, strong
 from standwatch.tui.draw.words import day_words
-from standwatch.tui.entry import read_error
 from standwatch.tui.screens.page import PageScreen, hint
 
 _CALL = "what was said; first its error there such as +5 if it was told, or the word stopped"
-_BACK = "1 set-up  2 mechanical  3 user  4 cosmetic"
+_BACK = "1 set-up  2 mechanical  3 user  4 cosmetic; then what was found, such as 2 stopped, the line came off"
 
 
 class DeliveredScreen(PageScreen):
@@ -31,6 +31,7 @@ class DeliveredScreen(PageScreen):
         super().__init__()
         self._gone: tuple[Gone, ...] = ()
         self._row = 0
+        self._there: dict[str, tuple[TimeThere, ...]] = {}
 
     @property
     def chosen(self) -> Assessment | None:
@@ -54,20 +55,39 @@ class DeliveredScreen(PageScreen):
         tag = self.gone.tag if self.gone is not None else None
         self._gone = gone
         self._row = next((n for n, known in enumerate(gone) if known.tag == tag), min(self._row, max(len(gone) - 1, 0)))
+        self._there = {}
+        self._look_there()
         if self.bar.mode == "rest":
             self._resting()
+        self._again()
+
+    def _look_there(self) -> None:
+        """Have the times told of the chosen clock set beside what was expected."""
+        if self.gone is not None and self.gone.tag not in self._there:
+            behind(self, self._fetch_there, group="there", exclusive=True)
+
+    async def _fetch_there(self) -> None:
+        gone, now = self.gone, self.stand_app.now()
+        if gone is None:
+            return
+        try:
+            there = await self.stand_app.backroom.ask(lambda stand: stand.times_there(gone.tag, now))
+        except StandwatchError:
+            return  # the app says so
+        self._there[gone.tag] = there
         self._again()
 
     def _draw_head(self, size: Size) -> Content:
         app = self.stand_app
         left = line((" DELIVERED  ", strong("")), (day_words(app.now(), app.shop.zone), ""))
-        calls = ", ".join(f"{day}" for day in app.shop.calls)
-        return spread(
-            left, line((f"call {calls} days after it went home " if calls else "no calls ", MUTED)), size.width
-        )
+        days = ", ".join(f"{day}" for day in app.shop.calls)
+        early = f"; without its case day {EARLY_CALL_D} too" if EARLY_CALL_D not in app.shop.calls else ""
+        return spread(left, line((f"calls: day {days}{early} ", MUTED)), size.width)
 
     def _draw_page(self, size: Size) -> Content:
-        return draw.page(self._gone, self._row, self.stand_app.now(), self.stand_app.shop.zone, size)
+        there = self._there.get(self.gone.tag, ()) if self.gone is not None else ()
+        home = draw.AtHome(self._gone, self._row, there, self.stand_app.now(), self.stand_app.shop.zone)
+        return draw.page(home, size)
 
     def _resting(self) -> None:
         gone = self.gone
@@ -89,6 +109,7 @@ class DeliveredScreen(PageScreen):
         """The clock above or below."""
         self._row = min(max(self._row + by, 0), max(len(self._gone) - 1, 0))
         self.rest()
+        self._look_there()
         self._again()
 
     def action_end(self, by: int) -> None:
@@ -99,6 +120,10 @@ class DeliveredScreen(PageScreen):
         """Its page."""
         if self.chosen is not None:
             self.stand_app.open_clock(self.chosen.tag)
+
+    def action_rates(self) -> None:
+        """How many came back."""
+        self.stand_app.open_rates()
 
     def action_call(self) -> None:
         """Ask what was said."""
@@ -123,9 +148,8 @@ class DeliveredScreen(PageScreen):
             return
 
         def save(text: str) -> None:
-            code = draw.CODES.get(text.strip(), text.strip())
             now = self.stand_app.now()
-            self._do(lambda stand: stand.callback(gone.tag, {"code": code}, now).text, f"CAME BACK  {gone.tag}")
+            self._do(lambda stand: stand.callback(gone.tag, back_cells(text), now).text, f"CAME BACK  {gone.tag}")
 
         self._ask(lambda: f"CAME BACK, or somebody had to go  {gone.tag}: why?", hint(_BACK), save)
 
@@ -155,24 +179,3 @@ class DeliveredScreen(PageScreen):
 
     async def _done(self) -> None:
         await self._fetch()
-
-
-def call_cells(text: str) -> dict[str, object]:
-    """What was said on the telephone: an error or "stopped" first if they were told, a chime's state, then words."""
-    cells: dict[str, object] = {}
-    said = text.split()
-    while said:
-        word = said[0].lower()
-        error = read_error(word)
-        if error is not None:
-            cells["error_s"] = error
-        elif word == "stopped":
-            cells["stopped"] = "yes"
-        elif word in set(Chime):
-            cells["chime"] = word
-        else:
-            break
-        said.pop(0)
-    if said or cells:
-        cells["reason"] = " ".join(said) or " ".join(text.split())
-    return cells

@@ -60,6 +60,7 @@ _TITLES: dict[Place, str] = {
     "first-hour": "in the first hour",
     "release": "on a release",
     "delivered": "for clocks at their owners'",
+    "rates": "for call-back rates",
 }
 
 

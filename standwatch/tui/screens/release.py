@@ -12,14 +12,17 @@ from standwatch.model.words import NEVER_WAIVED, Requirement, Work
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
+from standwatch.tui.delivering import left_there
 from standwatch.tui.draw import release as draw
 from standwatch.tui.draw.needed import evidence
 from standwatch.tui.draw.paint import MUTED, line, stack, wrapped
-from standwatch.tui.entry import parse
 from standwatch.tui.screens.page import OneClock, hint
 from standwatch.tui.works import WORKS
 
-_HOME = "its error there such as +2, swing a2.6, the word wall if the case is fixed to it, n and a note; or Enter alone"
+_HOME = (
+    "how it was left: its error such as +2, swing a2.6, beat b1.5, weights l20 c20 r20, wall or nowall, by and who "
+    "winds it, n and a note; or Enter alone"
+)
 
 
 class ReleaseScreen(OneClock[draw.Asked]):
@@ -140,16 +143,14 @@ class ReleaseScreen(OneClock[draw.Asked]):
             return
 
         def save(text: str) -> None:
-            wall = "wall" in text.split(" n ", maxsplit=1)[0].split()
-            entry = parse(" ".join(word for word in text.split() if word != "wall"), clock)
-            if entry.problem or not entry.cells.keys() <= {"error_s", "amplitude_deg", "note"}:
-                self._complain(entry.problem or f"here type only {_HOME}")
+            left = left_there(text, clock)
+            if left.problem:
+                self._complain(left.problem)
                 return
-            cells = {**entry.cells, **({"fixed_to_wall": "yes"} if wall else {})}
-            if "note" in cells:
-                cells["reason"] = cells.pop("note")
             now = self.stand_app.now()
-            self._do(lambda stand: stand.deliver(self._tag, {**cells, "at": now}, now).text, f"WENT HOME  {self._tag}")
+            self._do(
+                lambda stand: stand.deliver(self._tag, {**left.cells, "at": now}, now).text, f"WENT HOME  {self._tag}"
+            )
 
         self._ask(lambda: f"WENT HOME  {self._tag}", hint(f"type {_HOME}"), save)
 
