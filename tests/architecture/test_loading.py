@@ -21,6 +21,9 @@ from tests.shop import NOW, regulator_ready, write_ledger
 ROOT = Path(__file__).parents[2]
 SCREENS = {"textual", "plotext", "apscheduler"}
 STATISTICS = {"scipy", "statsmodels", "pandas"}
+PRINTING = {"fpdf", "segno", "uharfbuzz", "pymupdf_fonts"}
+PRINTERS = {"papers", "label", "round-sheet"}
+"""The commands that write papers."""
 
 PROBE = """
 import sys
@@ -95,7 +98,7 @@ def test_every_command_has_its_use_here() -> None:
 def test_help_loads_neither_screens_nor_numbers(book: Path) -> None:
     code, modules = loaded(book, "--help")
     assert code == 0
-    assert not modules & (SCREENS | STATISTICS | {"numpy", "pydantic", "sqlite_utils", "sqlite3"})
+    assert not modules & (SCREENS | STATISTICS | PRINTING | {"numpy", "pydantic", "sqlite_utils", "sqlite3"})
 
 
 @pytest.mark.parametrize("name", list(IN_USE))
@@ -104,6 +107,7 @@ def test_no_command_loads_screens_or_statistics(book: Path, name: str) -> None:
     code, modules = loaded(book, *words)
     assert code in {0, 3, 4, 5}
     assert not modules & (SCREENS | STATISTICS | {"tomlkit"})
+    assert name in PRINTERS or not modules & PRINTING
 
 
 def test_a_book_that_has_begun_is_looked_at_without_the_person_s_settings(book: Path) -> None:
@@ -129,7 +133,7 @@ def test_the_tags_are_there_without_the_estimators(book: Path) -> None:
         "import sys; from datetime import UTC, datetime; from pathlib import Path;"
         "from standwatch.bootstrap import need_stand; from standwatch.tui.app import StandwatchApp;"
         "app = StandwatchApp.over(lambda: need_stand(Path(sys.argv[1])), clock=lambda: datetime.now(UTC));"
-        "print(*[line.tag for line in app.roster], *({'numpy', 'plotext', 'apscheduler'} & set(sys.modules)))"
+        "print(*[line.tag for line in app.roster], *({'numpy', 'plotext', 'apscheduler', 'fpdf'} & set(sys.modules)))"
     )
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-c", probe, str(book)]

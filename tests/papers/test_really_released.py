@@ -1,0 +1,62 @@
+"""The demo's own ready clocks, let go by the program: what their record says is what was found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+
+from standwatch.bootstrap import demo, need_stand
+from standwatch.model.release import ReleaseRecord
+from standwatch.model.words import Outcome
+from standwatch.papers.blocks import Chart
+from standwatch.papers.pdf import lacking, pdf_of
+from standwatch.papers.pen import PAPERS
+from standwatch.papers.plain import WIDTH, text_of, width_of
+from standwatch.papers.release_record import release_record
+from standwatch.papers.words import OUTCOMES, REQUIREMENTS
+from tests.papers.reading import reader, squeezed, words
+
+TAGS = ("2398", "2391")
+
+
+@pytest.fixture(scope="module")
+def records() -> Iterator[dict[str, ReleaseRecord]]:
+    with demo() as (path, now):
+        stand = need_stand(path)
+        for tag in TAGS:
+            stand.release(tag, by="K. Moss", waive={}, now=now)
+        yield {tag: stand.released(tag, now) for tag in TAGS}
+        stand.close()
+
+
+@pytest.mark.parametrize("paper", list(PAPERS))
+@pytest.mark.parametrize("tag", TAGS)
+def test_its_record_is_two_pages_that_hold_every_outcome(
+    records: dict[str, ReleaseRecord], tag: str, paper: str
+) -> None:
+    sheet = release_record(records[tag])
+    data = pdf_of(sheet, paper)
+    assert len(reader(data).pages) == 2
+    told = squeezed(words(data))
+    for judged in records[tag].outcomes:
+        if judged.outcome is Outcome.NOT_APPLICABLE:
+            assert squeezed(f"{REQUIREMENTS[judged.name]} ({judged.because})") in told
+        else:
+            assert squeezed(judged.because) in told
+            assert squeezed(OUTCOMES[judged.outcome]) in told
+    assert records[tag].digest in told
+
+
+@pytest.mark.parametrize("tag", TAGS)
+def test_it_has_both_charts_its_forecast_and_no_letter_missing(records: dict[str, ReleaseRecord], tag: str) -> None:
+    sheet = release_record(records[tag])
+    assert [block.title for block in sheet.blocks if isinstance(block, Chart)] == [
+        "Error",
+        "Rate, one interval at a time",
+    ]
+    text = text_of(sheet)
+    assert max(width_of(line) for line in text.splitlines()) <= WIDTH
+    assert "14 days after it is set right" in text
+    assert "No forecast" not in text
+    assert lacking([sheet]) == ()
