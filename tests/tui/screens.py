@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import datetime
 from pathlib import Path
+from time import monotonic
 from typing import Any
 
 from textual.pilot import Pilot
@@ -27,6 +28,10 @@ async def running(
     app = StandwatchApp.over(lambda: open_shop(book), clock=now, banner=banner)
     async with app.run_test(size=size, notifications=True) as pilot:
         await settle(pilot)
+        begun = monotonic()
+        while app.view is None and monotonic() - begun < 10:  # on a busy computer the first look begins late
+            await pilot.pause(0.02)
+            await settle(pilot)
         yield app, pilot
 
 
