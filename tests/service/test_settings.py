@@ -39,6 +39,11 @@ holidays = "GB-SCT"
 site = "51.5,20"
 calls = [2, 14]
 learning = false
+shop = "The Old Mill"
+paper = "letter"
+warranty_months = 6
+house_call_h = 3.5
+held_week_h = 0.25
 
 [kinds.longcase]
 mean_rate_limit = 7
@@ -46,6 +51,7 @@ least_days = 21
 
 [kinds]
 bracket = { day_range_limit = 10.5 }
+carriage = { swing_limit = 200, beat_limit = 2 }
 
 [themes.workshop]
 dark = true
@@ -65,13 +71,15 @@ def test_everything_that_can_be_set() -> None:
     assert told.keys == {"stand.read": ("r", "kp_enter"), "stand.move(-1)": ("up", "k")}
     assert told.new_book == {
         "zone": "Europe/London", "open_days": "Tue,Wed,Sat", "next_round": "07:45", "holidays": "GB-SCT",
-        "site": "51.5,20", "calls": "2;14", "learning": "no",
+        "site": "51.5,20", "calls": "2;14", "learning": "no", "shop": "The Old Mill", "paper": "Letter",
+        "warranty_months": "6", "house_call_h": "3.5", "held_week_h": "0.25",
     }  # fmt: skip
     assert told.kinds[KindName.LONGCASE] == {"mean_rate_limit": 7, "least_days": 21}
     assert told.kinds[KindName.BRACKET] == {"day_range_limit": 10.5}
+    assert told.kinds[KindName.CARRIAGE] == {"swing_limit": 200, "beat_limit": 2}
     assert told.themes["workshop"].warning == "#ffcc66"
     assert told.lines["keys.stand.move(-1)"] == 7
-    assert told.lines["themes.workshop.success"] == 35
+    assert told.lines["themes.workshop.success"] == 41
 
 
 def test_it_reads_what_the_standard_library_reads() -> None:
@@ -106,6 +114,11 @@ def test_it_reads_what_the_standard_library_reads() -> None:
         ("[kinds.longcase]\nleast_days = 0", 2, "give days, 1 to 400"),
         ("[kinds.longcase]\nleast_days = '9'", 2, "is not a number; give days"),
         ("[kinds.longcase]\nleast_days = nan", 2, "is not a finite number"),
+        ("[kinds.carriage]\nswing_limit = 25", 2, "a balance needs 50 degrees to unlock at all"),
+        ("[kinds.torsion]\nbeat_limit = 0", 2, "is out of range; give per cent (balance: ms; torsion: degrees"),
+        ("[new_book]\nlongcase.least_days = 9", 2, "is no setting of a new book; write it under [kinds.longcase]"),
+        ("[new_book]\npaper = 'A5'", 2, "give A4 or Letter"),
+        ("[new_book]\nwarranty_months = true", 2, "are no months; give a whole number, 0 to 120"),
         ("[kinds.longcase]\nowner = 'Orrin'", 2, "no default of a kind is called 'owner'"),
         ("[kinds.longcse]\nleast_days = 9", 2, "no kind is called 'longcse'; did you mean longcase?"),
         ("[themes.a]\ndark = true\nbackground = 'blue'", 3, "background 'blue' is no colour"),
