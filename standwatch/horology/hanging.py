@@ -50,3 +50,8 @@ def weight_sides(trains: tuple[Train, ...], order: str | None) -> dict[str, Trai
     if len(hung) == 2:
         return {"left": hung[0], "right": hung[1]}
     return {"left": hung[0], "centre": hung[1], "right": hung[2]}
+
+
+def has_bird(traits: Traits) -> bool:
+    """A bird calls the hours, with bellows that are easily pressed flat."""
+    return traits.kind.name is KindName.CUCKOO
