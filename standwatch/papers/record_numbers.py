@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from standwatch.horology.kinds import traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.release import Done, Home, ReleaseRecord
 from standwatch.model.words import Requirement
@@ -14,8 +15,8 @@ from standwatch.papers.words import (
     error,
     local,
     number,
+    plain_rate,
     rate,
-    swings_back,
     unknown,
 )
 
@@ -136,7 +137,7 @@ def _daily(record: ReleaseRecord) -> list[Block]:
     return [
         Pairs(
             (
-                ("mean daily rate", swings_back(daily.mean)),
+                ("mean daily rate", plain_rate(daily.mean)),
                 ("mean variation", f"{daily.mean_variation:.1f} s/day"),
                 ("greatest variation", f"{daily.greatest_variation:.1f} s/day"),
                 ("greatest difference", f"{daily.greatest_difference:.1f} s/day"),
@@ -145,10 +146,18 @@ def _daily(record: ReleaseRecord) -> list[Block]:
         ),
         Words(
             f"From {counted(daily.days, 'daily rate')}, as ISO 3159 defines these figures: variation from one rate to "
-            "the next, greatest difference between a rate and their mean. For comparison; no limits of it are applied.",
+            f"the next, greatest difference between a rate and their mean.{_between_winds(record)} For comparison; no "
+            "limits of it are applied.",
             "small",
         ),
     ]
+
+
+def _between_winds(record: ReleaseRecord) -> str:
+    traits = traits_of(record.clock)
+    if traits.maintaining or not traits.weights:
+        return ""
+    return " What each winding costs it is in the final rate and not in these."
 
 
 def _home(record: ReleaseRecord) -> list[Block]:
@@ -177,20 +186,19 @@ def _moved(home: Home) -> list[Block]:
             f"Going home changes a rate by about {home.move_s_per_day:.1f} s/day, one way or the other (one standard "
             f"deviation; {source}); of what may happen this is the most."
         )
-    if home.site_s_per_day is None:
-        told.append("No correction for the place: it has no pendulum, or the owner's place was not told.")
-    else:
-        where = f" from {home.from_site} to {home.to_site}" if home.from_site and home.to_site else ""
-        told.append(f"The place{where} (latitude, metres): {_change(home.site_s_per_day)}, counted in above.")
-    if home.room_s_per_day is None:
-        told.append("The owner's room is taken to be as warm as the stand.")
-    else:
-        told.append(f"The owner's room: {_change(home.room_s_per_day)}, counted in above.")
+    where = f" from {home.from_site} to {home.to_site}" if home.from_site and home.to_site else ""
+    told.append(_change(f"The place{where} (latitude, metres)", home.site_s_per_day, "no pendulum, so nothing"))
+    told.append(_change("The owner's room", home.room_s_per_day, "nothing"))
     return [Words(" ".join(told))]
 
 
-def _change(value: Quantity | NotYetKnown) -> str:
-    return unknown(value) if isinstance(value, NotYetKnown) else rate(value)
+def _change(of: str, value: Quantity | NotYetKnown | None, nothing: str) -> str:
+    """What place or room does to the rate, as a sentence; a reason's hint at a command is not for paper."""
+    if value is None:
+        return f"{of}: {nothing}."
+    if isinstance(value, NotYetKnown):
+        return f"{of}: {value.because.partition('; `')[0]}."
+    return f"{of}: {rate(value)}, counted in above."
 
 
 def _strikes(record: ReleaseRecord) -> list[Block]:

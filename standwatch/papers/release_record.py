@@ -60,7 +60,7 @@ def _let_go(record: ReleaseRecord) -> list[Block]:
     elif not any(judged.outcome not in {Outcome.MET, Outcome.NOT_APPLICABLE} for judged in record.outcomes):
         told.append(Words("Every requirement that applies to it was met; none was waived."))
     if record.clock.hazards:
-        told.append(Caution((f"Hazards of this clock: {record.clock.hazards}.",)))
+        told.append(Caution((f"Hazards of this clock: {record.clock.hazards.rstrip('.')}.",)))
     return told
 
 

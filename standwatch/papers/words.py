@@ -113,6 +113,6 @@ def drift(value: Answer) -> str:
     return f"the rate {'rises' if value.estimate > 0 else 'falls'} by {told} ±{doubt} s/day a day"
 
 
-def swings_back(value: float) -> str:
+def plain_rate(value: float) -> str:
     """A rate without its doubt: "gains 2.0 a day"."""
     return rate_words(value)

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 
 from standwatch.model.answers import NotYetKnown, Quantity
-from standwatch.model.release import Judged, ReleaseRecord, Strikes
+from standwatch.model.release import Home, Judged, ReleaseRecord, Strikes
 from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
 from standwatch.papers.blocks import Chart, Sheet, Table
 from standwatch.papers.pdf import pdf_of
@@ -143,6 +143,27 @@ def test_the_forecast_says_what_it_rests_on() -> None:
     taught = on_one_line(floor_chiming_waived())
     assert "learned with 7 clocks of this shop that went home" in taught
     assert "14 days after it is set right: not known: the rate was opened three days ago." in taught
+
+
+def test_a_place_or_a_room_that_is_not_known_is_left_out_and_said() -> None:
+    site = NotYetKnown("the shop's own place is not told: it is left out; `standwatch set site=LAT,METRES` tells it")
+    home = Home(
+        days=14.0, error_s=Quantity(-95.0, -425.0, 235.0), site_s_per_day=site, room_s_per_day=NotYetKnown("cold")
+    )
+    told = on_one_line(full_longcase().model_copy(update={"home": home}))
+    assert (
+        "The place (latitude, metres): the shop's own place is not told: it is left out. The owner's room: cold."
+        in told
+    )
+    assert "standwatch set" not in told
+    assert "The place (latitude, metres): no pendulum, so nothing." in on_one_line(torsion())
+
+
+def test_what_winding_costs_is_told_apart_where_it_costs_something() -> None:
+    costs = "What each winding costs it is in the final rate and not in these."
+    assert costs in on_one_line(full_longcase())
+    maintained = full_longcase().clock.model_copy(update={"maintaining": True})
+    assert costs not in on_one_line(full_longcase().model_copy(update={"clock": maintained}))
 
 
 def test_daily_rates_are_summed_up_by_the_standard_s_words_and_no_limits() -> None:
