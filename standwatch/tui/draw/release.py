@@ -230,7 +230,7 @@ def _row(asked: Asked, verdict: Verdict, width: int, *, chosen: bool, height: in
     remains = verdict.outcome not in DONE and not waived
     earliest = words.near_words(verdict.earliest, asked.now, asked.zone) if remains and verdict.earliest else ""
     room = width - 12 - 21 - _EARLIEST - 2
-    because = verdict.because or evidence(verdict)
+    because = verdict.told or evidence(verdict)
     if waived:
         because = f"{asked.waive[verdict.requirement]}; printed on its record"
     style = strong(PLAIN) if remains else PLAIN if verdict.outcome is Outcome.MET else MUTED
