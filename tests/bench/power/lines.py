@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from tests.bench.engine.table import Row
-from tests.bench.power import clusters, falls, faults, home, springs, stops
+from tests.bench.power import clusters, falls, faults, home, home_told, springs, stops
 from tests.bench.power.run import Run
 
 LINES: dict[str, Callable[[Run], list[Row]]] = {
@@ -21,5 +21,6 @@ LINES: dict[str, Callable[[Run], list[Row]]] = {
     "clusters": clusters.without_cause,
     "causes": clusters.with_cause,
     "home": home.coverage,
+    "home-told": home_told.coverage,
 }
 """By the name that `--only` takes."""
