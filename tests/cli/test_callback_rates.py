@@ -131,7 +131,7 @@ def test_holding_says_the_chance_and_the_cost_and_decides_nothing(shop: Program)
 def test_before_its_days_are_done_the_conditions_of_an_early_release_are_told(shop: Program) -> None:
     came(shop, "N2", 6, LATER)
     shown = shop("clock", "show", "N2", now=LATER).out
-    assert "The chance of a hidden fault is not yet known: of clocks let go after under 21 days" in shown
+    assert "The chance of a hidden fault is not yet known: of clocks let go before 21 days" in shown
     assert "none went home" in shown
     assert (
         "For an early release: the fault was single, found and explained: not known (no fault was seen on the stand); "

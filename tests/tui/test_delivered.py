@@ -153,6 +153,18 @@ async def test_a_call_that_is_kept_shows_at_once_with_what_was_expected(home_boo
         assert "Fri 20 Nov 0:40 fast, expected" in text_of(app)
 
 
+async def test_a_reading_there_long_after_the_last_call(home_book: Path) -> None:
+    async with running(home_book, WIDE) as (app, pilot):
+        await press(pilot, "d", "end", "space")
+        await type_in(pilot, "+1:30")
+        await press(pilot, "enter")
+        assert "1:30 fast" in text_of(app)
+        facts = await app.backroom.ask(lambda stand: stand.facts("2301"))
+        assert (facts[-1].body.error_s, facts[-1].body.at) == (90, NOW)
+        await press(pilot, "escape", "end")
+        assert "Fri 20 Nov 1:30 fast, expected" in text_of(app)
+
+
 async def test_came_back_with_words_says_the_warranty(home_book: Path) -> None:
     async with running(home_book, WIDE) as (app, pilot):
         await press(pilot, "d", "b")

@@ -35,8 +35,8 @@ def chance_words(back: Returns, found: Assessment) -> str:
     """How many of the shop's clocks that were let go after about as many days came back with a fault."""
     least = traits_of(found.estimates.history.clock.model_copy(update={"least_days": None})).least_days
     band = band_of(found.days_held, least)
-    days = (f"under {least:g} days", f"{least:g} to {1.5 * least:g} days", f"over {1.5 * least:g} days")
-    after = f"after {days[BANDS.index(band)]}, or as far against their own kind's,"
+    days = f"before {least:g}", f"after {least:g} to {1.5 * least:g}", f"after more than {1.5 * least:g}"
+    after = f"{days[BANDS.index(band)]} days, or as far against their own kind's,"
     alike = [job for job in back.jobs if job.band == band]
     if len(alike) < LEAST_TOLD:
         few = f"only {len(alike)}" if alike else "none"

@@ -20,6 +20,10 @@ from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, stack, strong, wrapped
 
 
+_TIMES = 2
+"""So many of the latest times told are shown."""
+
+
 @dataclass(frozen=True, slots=True)
 class AtHome:
     """The clocks at their owners', which of them is chosen, and the times told of that one since it went home."""
@@ -59,7 +63,7 @@ def details(gone: Gone, there: Sequence[TimeThere], zone: ZoneInfo, width: int) 
     told = [
         ("LEFT THERE", f"{words.day_words(gone.since, zone)}: {gone.left or 'nothing was told of how it was left'}"),
         ("LET GO", gone.went),
-        ("TIME THERE", "; ".join(_time(each, zone) for each in there)),
+        *(("TIME THERE" if n == 0 else "", _time(each, zone)) for n, each in enumerate(there[-_TIMES:])),
         ("SAID", gone.said),
         ("CAME BACK", ", ".join(gone.called_back)),
         ("REPAIRED", gone.repaired),

@@ -31,12 +31,15 @@ class DeliveredScreen(PageScreen):
         super().__init__()
         self._gone: tuple[Gone, ...] = ()
         self._row = 0
-        self._there: dict[str, tuple[TimeThere, ...]] = {}
+        self._there: dict[str, tuple[Assessment, tuple[TimeThere, ...]]] = {}
 
     @property
     def chosen(self) -> Assessment | None:
-        """The chosen clock, if a call about it is still due."""
-        return self.stand_app.assessment(self.gone.tag) if self.gone is not None else None
+        """The chosen clock, once it is worked out; those about whom a call is still due are at once."""
+        if self.gone is None:
+            return None
+        there = self._there.get(self.gone.tag)
+        return self.stand_app.assessment(self.gone.tag) or (None if there is None else there[0])
 
     @property
     def gone(self) -> Gone | None:
@@ -71,7 +74,9 @@ class DeliveredScreen(PageScreen):
         if gone is None:
             return
         try:
-            there = await self.stand_app.backroom.ask(lambda stand: stand.times_there(gone.tag, now))
+            there = await self.stand_app.backroom.ask(
+                lambda stand: (stand.assess(gone.tag, now), stand.times_there(gone.tag, now))
+            )
         except StandwatchError:
             return  # the app says so
         self._there[gone.tag] = there
@@ -85,7 +90,8 @@ class DeliveredScreen(PageScreen):
         return spread(left, line((f"calls: day {days}{early} ", MUTED)), size.width)
 
     def _draw_page(self, size: Size) -> Content:
-        there = self._there.get(self.gone.tag, ()) if self.gone is not None else ()
+        known = self._there.get(self.gone.tag) if self.gone is not None else None
+        there = () if known is None else known[1]
         home = draw.AtHome(self._gone, self._row, there, self.stand_app.now(), self.stand_app.shop.zone)
         return draw.page(home, size)
 
@@ -99,8 +105,10 @@ class DeliveredScreen(PageScreen):
         """A key that makes no sense now is greyed."""
         if action in {"call", "came_back", "undo", "take_back"} and self.gone is None:
             return None
-        if action in {"open_clock", "read"}:
+        if action == "read":
             return True if self.chosen is not None else None
+        if action == "open_clock":
+            return True if self.gone is not None and self.stand_app.assessment(self.gone.tag) is not None else None
         return super().check_action(action, parameters) if action != "undo" else True
 
     # keys
