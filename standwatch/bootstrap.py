@@ -153,10 +153,18 @@ def demo() -> Iterator[tuple[Path, datetime]]:
         yield path, DEMO_BEGINS
 
 
-def run_screens(path: Path, clock: Callable[[], datetime], banner: str | None) -> None:
+def papers_folder() -> Path:
+    """Where papers are proposed to be written, in the user's folder of documents."""
+    from platformdirs import user_documents_path  # noqa: PLC0415
+
+    return user_documents_path() / "standwatch"
+
+
+def run_screens(path: Path, clock: Callable[[], datetime], banner: str | None, papers: Path | None) -> None:
     """Open the terminal face on the book at `path`; each of its threads opens a stand of its own.
 
-    Without a banner `clock` is the computer's, and what is chosen on the screens is kept.
+    Without a banner `clock` is the computer's, and what is chosen on the screens is kept. `papers` is the folder that
+    is proposed for papers; None: the user's.
     """
     from standwatch.service.reference import reference_time  # noqa: PLC0415
     from standwatch.tui.app import run  # noqa: PLC0415
@@ -167,5 +175,10 @@ def run_screens(path: Path, clock: Callable[[], datetime], banner: str | None) -
         return _stand(path, create=True, own=_forgiving)
 
     real = banner is None
-    own = Own(own_settings(), settings_file() if real else None, reference_time if real else None)
+    own = Own(
+        own_settings(),
+        settings_file() if real else None,
+        reference_time if real else None,
+        papers or papers_folder(),
+    )
     run(open_one, clock=clock, banner=banner, own=own)

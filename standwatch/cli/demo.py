@@ -25,7 +25,8 @@ def demo(session: Session, *, printed: bool) -> None:
         if printed:
             _print(session, book_path=str(book), begins=begins.isoformat())
         else:
-            session.house.run_screens(book, ticking_from(begins), "demo: an invented shop; nothing is kept")
+            banner = "demo: an invented shop; nothing is kept"
+            session.house.run_screens(book, ticking_from(begins), banner, book.parent / "papers")
 
 
 def _print(session: Session, *, book_path: str, begins: str) -> None:

@@ -20,7 +20,8 @@ class House:
 
     `open_stand` creates a missing book, `need_stand` refuses one (BookUnusable), `look_at` finds an empty stand
     there and writes nothing. `demo` gives a stand on a fresh demo book, its path, and the instant it begins;
-    `run_screens` opens the terminal face on the book at a path; `own_settings` are the person's.
+    `run_screens` opens the terminal face on the book at a path, and a folder may be proposed for papers there;
+    `own_settings` are the person's.
     """
 
     default_book: Callable[[], Path]
@@ -29,5 +30,5 @@ class House:
     look_at: Callable[[Path], Stand]
     restore: Callable[[Path, Path, datetime], Path | None]
     demo: Callable[[], AbstractContextManager[tuple[Path, datetime]]]
-    run_screens: Callable[[Path, Callable[[], datetime], str | None], None]
+    run_screens: Callable[[Path, Callable[[], datetime], str | None, Path | None], None]
     own_settings: Callable[[], Settings]

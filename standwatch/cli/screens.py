@@ -43,4 +43,4 @@ def open_screens(session: Session) -> None:
 
 def run(house: House, book: Path, clock: Callable[[], datetime], banner: str | None) -> None:
     """Run the terminal face until the user leaves."""
-    house.run_screens(book, clock, banner)
+    house.run_screens(book, clock, banner, None)

@@ -16,6 +16,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.worker import Worker
 
+from standwatch.judge.assessment import Assessment
 from standwatch.model.errors import StandwatchError
 from standwatch.service.shop import Shop
 from standwatch.service.stand import Stand
@@ -26,6 +27,7 @@ from standwatch.tui.behind import behind
 from standwatch.tui.personal import Own, PersonalApp
 from standwatch.tui.screens.hands import HandsScreen
 from standwatch.tui.screens.stand import StandScreen
+from standwatch.tui.sitting import assessed
 
 if TYPE_CHECKING:
     from standwatch.tui.due import Due
@@ -65,6 +67,7 @@ class StandwatchApp(PersonalApp):
         version: int
         took: timedelta
         anew: bool
+        guests: dict[str, Assessment]
 
     @dataclass
     class Trouble(Message):
@@ -143,19 +146,20 @@ class StandwatchApp(PersonalApp):
 
     async def _look(self, keep: timedelta = timedelta()) -> None:
         """Work out what changed; assessments of other clocks may be `keep` old."""
-        now = self.now()
+        now, guests = self.now(), tuple(self.sitting.guests)
 
-        def job(stand: Stand) -> tuple[int, StandView, float]:
+        def job(stand: Stand) -> tuple[int, StandView, float, dict[str, Assessment]]:
             begun = time.monotonic()
             version = stand.version()
-            return version, stand.view(now, keep=keep), time.monotonic() - begun
+            view = stand.view(now, keep=keep)
+            return version, view, time.monotonic() - begun, assessed(stand, guests, now)
 
         try:
-            version, view, seconds = await self.backroom.ask(job)
+            version, view, seconds, found = await self.backroom.ask(job)
         except StandwatchError as error:
             self.post_message(self.Trouble(str(error)))
             return
-        self.post_message(self.ViewReady(view, version, timedelta(seconds=seconds), not keep))
+        self.post_message(self.ViewReady(view, version, timedelta(seconds=seconds), not keep, found))
 
     def on_standwatch_app_view_ready(self, event: ViewReady) -> None:
         """Let the screens follow."""
@@ -164,6 +168,7 @@ class StandwatchApp(PersonalApp):
             self._looked_at = event.view.now
             self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
         self._troubled = False
+        self.sitting.guests = event.guests
         self.view = event.view
         if self._wants_due and self._due is None:
             self._due = self._begin_due()
@@ -204,10 +209,27 @@ class StandwatchApp(PersonalApp):
     # what the screens ask
 
     def open_clock(self, tag: str) -> None:
-        """Show a clock's page."""
+        """Show a clock's page; one that the stand doesn't show is looked up first."""
+        if self.assessment(tag) is None:
+            behind(self, partial(self._invite, tag), group="guest", exclusive=True)
+        else:
+            self._show_clock(tag)
+
+    def _show_clock(self, tag: str) -> None:
         from standwatch.tui.screens.clock import ClockScreen  # noqa: PLC0415  # the stand is painted without it
 
         self.push_screen(ClockScreen(tag))
+
+    async def _invite(self, tag: str) -> None:
+        """Have a clock worked out that the stand doesn't show, and show it."""
+        now = self.now()
+        try:
+            found = await self.backroom.ask(lambda stand: stand.assess(tag, now))
+        except StandwatchError as error:
+            self.notify(str(error), severity="error", markup=False)
+            return
+        self.sitting.guests[found.tag] = found
+        self._show_clock(found.tag)
 
     def open_delivered(self) -> None:
         """Show the clocks at their owners'."""

@@ -18,6 +18,7 @@ from standwatch.service.shop import Shop
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place
 from standwatch.tui.backroom import Backroom
+from standwatch.tui.sitting import Sitting
 from standwatch.tui.keys import Keys
 
 
@@ -26,7 +27,7 @@ class Desk(App[None]):
 
     `reference` is what is known of the computer's clock, None before it was asked and where another clock is shown
     than the computer's. `settings` are the person's own, `settings_file` where they are kept (None: nowhere), `keys`
-    where the actions lie by them, and `wrong` the lines of their file that can't be.
+    where the actions lie by them, and `wrong` the lines of their file that can't be. `sitting` is what pages remember.
     """
 
     view: reactive[StandView | None] = reactive(None, always_update=True)
@@ -40,12 +41,13 @@ class Desk(App[None]):
     settings_file: Path | None
     keys: Keys
     wrong: tuple[Wrong, ...]
+    sitting: Sitting
 
     def assessment(self, tag: str | None) -> Assessment | None:
-        """The clock `tag` as last worked out."""
+        """The clock `tag` as last worked out, on the stand or looked at from elsewhere."""
         if self.view is None or tag is None:
             return None
-        return next((told for told in self.view.assessments if told.tag == tag), None)
+        return next((told for told in self.view.assessments if told.tag == tag), self.sitting.guests.get(tag))
 
     def look(self) -> Worker[None]:
         """Work the stand out anew, behind."""

@@ -20,6 +20,7 @@ from standwatch.service.reference import ReferenceTime
 from standwatch.tui.behind import behind
 from standwatch.tui.desk import Desk
 from standwatch.tui.keys import keys_of
+from standwatch.tui.sitting import Sitting
 from standwatch.tui.themes import DARK, LIGHT, SIXTEEN_DARK, SIXTEEN_LIGHT, STATE_COLOURS, theme_of
 
 _ASK_EVERY_S = 64.0
@@ -34,12 +35,13 @@ class Own:
     """What the app is given of the person and the computer.
 
     `file` is where a chosen theme is kept, None: nowhere. `ask` tells of the computer's clock, None where the screens
-    don't show that clock.
+    don't show that clock. `papers` is the folder proposed for papers, None: none.
     """
 
     settings: Settings = field(default_factory=Settings)
     file: Path | None = None
     ask: Callable[[], ReferenceTime] | None = None
+    papers: Path | None = None
 
 
 class PersonalApp(Desk):
@@ -49,6 +51,7 @@ class PersonalApp(Desk):
         super().__init__()
         self.settings = own.settings
         self.settings_file = own.file
+        self.sitting = Sitting(own.papers)
         self._ask = own.ask
         self.keys, wrong = keys_of(own.settings)
         for theme in (DARK, LIGHT, *(theme_of(name, cells) for name, cells in own.settings.themes.items())):

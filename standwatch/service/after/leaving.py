@@ -1,0 +1,154 @@
+"""What is asked beside the requirements before a clock is let go, and what is known of it since: words for a page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from standwatch.judge.assessment import Verdict
+from standwatch.judge.homing import home_words
+from standwatch.judge.phases import Phase, phase_of
+from standwatch.model.answers import NotYetKnown
+from standwatch.model.facts import Handover
+from standwatch.model.release import Home, Judged, ReleaseRecord
+from standwatch.model.units import clock_words, error_words
+from standwatch.model.words import Outcome
+from standwatch.service.wording import describe
+
+if TYPE_CHECKING:
+    from standwatch.service.earlier import Job
+    from standwatch.service.gone_home import TimeThere
+    from standwatch.service.stand import Stand
+
+_TWO_SIGMA = 1.96
+_SHORT_DIGEST = 12
+_FIRST_EDITION = "1"
+_STEPS = {
+    "released": "let go",
+    "reopened": "taken back to the stand",
+    "delivered": "went home",
+    "called": "called",
+    "called-back": "came back, or somebody had to go",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """One clock between stand and owner. `record` is its last release, None while it is on the stand.
+
+    `home` is the forecast there, None once it is there; `there` are the errors told from there. `holding` and `since`
+    are sentences. `steps` are its releases, deliveries, calls, in order; `earlier` and `later` other jobs on it.
+    """
+
+    phase: Phase
+    record: ReleaseRecord | None
+    home: Home | None
+    holding: str
+    since: tuple[str, ...]
+    steps: tuple[Handover, ...]
+    there: tuple[TimeThere, ...]
+    earlier: tuple[Job, ...]
+    later: tuple[Job, ...]
+
+
+def leaving_of(stand: Stand, tag: str, now: datetime) -> Leaving:
+    """All of it at `now`; BadValue where no clock is called `tag`."""
+    steps = tuple(record.body for record in stand.steps(tag) if record.body.at <= now)
+    phase = phase_of(steps)
+    away = phase is not Phase.ON_STAND
+    records = [record for record in stand.releases(tag) if record.at <= now] if away else []
+    return Leaving(
+        phase=phase,
+        record=records[-1] if records else None,
+        home=stand.home(tag, now) if phase is not Phase.DELIVERED else None,
+        holding=stand.holding(tag, now),
+        since=stand.since_release(tag, now) if away else (),
+        steps=steps,
+        there=stand.times_there(tag, now) if phase is Phase.DELIVERED else (),
+        earlier=stand.earlier_jobs(tag),
+        later=stand.later_jobs(tag),
+    )
+
+
+def home_line(home: Home) -> str:
+    """ "at home in 14 days 0:43 slow ±8:14: the move dominates", or why that is not known."""
+    days = f"at home in {home.days:g} day{'' if home.days == 1 else 's'}"
+    error = home.error_s
+    if isinstance(error, NotYetKnown):
+        return f"{days}: not yet known, {error.because}"
+    told = f"{days} {error_words(error.estimate)} ±{clock_words(error.doubt)}"
+    moved = (home.move_s_per_day or 0.0) * home.days
+    return f"{told}: the move dominates" if 2 * moved**2 > (error.doubt / _TWO_SIGMA) ** 2 else told
+
+
+def learned_line(home: Home) -> str:
+    """Who taught how much a move changes."""
+    if home.move_s_per_day is None:
+        return ""
+    if not home.follow_ups:
+        return "the move's doubt is the usual one: none that went home has told yet"
+    return f"the move's doubt is learned from {home.follow_ups} that went home"
+
+
+def home_lines(home: Home) -> tuple[str, ...]:
+    """The forecast at home, and what goes into it or is left out, a line each."""
+    return home_line(home), *home_words(home)
+
+
+def as_judged(record: ReleaseRecord) -> tuple[Verdict, ...]:
+    """The outcomes of a release as they were."""
+    return tuple(_verdict(judged, record) for judged in record.outcomes)
+
+
+def _verdict(judged: Judged, record: ReleaseRecord) -> Verdict:
+    because = judged.because
+    if judged.outcome is Outcome.WAIVED:
+        found = "missed" if judged.found is Outcome.MISSED else "not yet known"
+        because = f"{judged.waived or 'no reason was kept'}, {record.by}; it was {found}"
+        because += f": {judged.because}" if judged.because else ""
+    usual = judged.limit if record.rules == _FIRST_EDITION else judged.usual
+    return Verdict(judged.name, judged.outcome, judged.observed, judged.limit, because, None, judged.unit, usual)
+
+
+def kept_line(record: ReleaseRecord) -> str:
+    """ "kept: 143 facts and what followed from them, digest 3fa91c20e7b4, rules 2, program 0.9.0"."""
+    facts = f"{len(record.facts)} fact{'' if len(record.facts) == 1 else 's'}"
+    return (
+        f"kept with it: {facts}, digest {record.digest[:_SHORT_DIGEST]}, rules {record.rules}, program {record.program}"
+    )
+
+
+def step_lines(steps: Sequence[Handover], zone: ZoneInfo) -> tuple[str, ...]:
+    """Each step of its way home and after, with its day."""
+    return tuple(f"{_day(step.at, zone)}  {_step(step)}" for step in steps)
+
+
+def _step(step: Handover) -> str:
+    what = _STEPS.get(step.what, step.what)
+    told = describe(step).removeprefix(step.what).removeprefix("; ")
+    joint = " by " if step.what == "released" and step.by else ": "
+    return f"{what}{joint}{told}" if told else what
+
+
+def _day(at: datetime, zone: ZoneInfo) -> str:
+    there = at.astimezone(zone)
+    return f"{there:%a} {there.day} {there:%b %Y}"
+
+
+def job_line(job: Job, zone: ZoneInfo) -> str:
+    """One other job on the same clock, in a line."""
+    if job.trouble:
+        return f"{job.tag}: {job.trouble}"
+    said = [f"{job.tag} {job.kind}"]
+    if job.released_at is None:
+        said.append("was not let go")
+    else:
+        by = f" by {job.released_by}" if job.released_by else ""
+        said.append(f"let go {_day(job.released_at, zone)}{by}")
+    said += [f"waived {', '.join(job.waived)}"] if job.waived else []
+    said += [f"came back: {', '.join(job.called_back)}"] if job.called_back else []
+    said += [f"repaired: {job.repaired}"] if job.repaired else []
+    return ", ".join(said)
