@@ -319,3 +319,29 @@ def test_the_stand_s_thermometer_tells_nothing_of_its_owner_s_room() -> None:
         )
     ]
     assert answers[0] == answers[1]
+
+
+def times(history: History) -> tuple[tuple[str, float, Answer], ...]:
+    told = AtHome(history, timekeepings_of([history])[0], moves_of("pendulum"), shop=SHOP).told
+    return tuple((when.astimezone(ZONE).strftime("%m-%d"), error, expected) for when, error, expected in told)
+
+
+def test_each_time_told_is_set_beside_what_those_before_it_told() -> None:
+    history = gone(["12-01 10:00 error_s=252"], ("11-17 10:00", 126.0), now="12-02 08:00")  # nine a day there
+    (first, error, expected), (second, later, then) = times(history)
+    assert (first, error, second, later) == ("11-17", 126.0, "12-01", 252.0)
+    assert known(expected).estimate == pytest.approx(28, abs=5)  # two a day, as on the stand
+    assert known(expected).doubt > 14 * 12 * 1.96  # and what the move may do in a fortnight
+    assert known(then).estimate == pytest.approx(252, abs=20)  # by the call it goes nine a day
+    assert known(then).doubt < known(expected).doubt / 5
+    # what was expected of a time is what a forecast made before it said
+    before = known(said(gone((), ("11-17 10:00", 126.0), now="11-18 08:00"), "12-01 10:00"))
+    assert known(then).estimate == pytest.approx(before.estimate)
+
+
+def test_a_time_that_nothing_before_it_tells_of_has_no_forecast() -> None:
+    [(_, error, expected)] = times(gone((), ("11-17 10:00", 126.0), now="11-18 08:00", delivered=None))
+    assert error == 126.0
+    assert isinstance(expected, NotYetKnown)
+    assert times(gone(now="11-18 08:00")) == ()
+    assert times(story("longcase", STAND, now="11-02 09:00")) == ()

@@ -19,7 +19,6 @@ from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, stack, strong, wrapped
 
-
 _TIMES = 2
 """So many of the latest times told are shown."""
 
