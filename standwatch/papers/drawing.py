@@ -276,13 +276,17 @@ def _labels(pen: Pen, blocks: Sequence[Block]) -> list[Piece]:
     """Tags to cut out, two beside each other."""
     width = (pen.room - 4.0) / 2
     inner = [_tag(pen, block, width - 8.0) for block in blocks if isinstance(block, TagMark)]
-    height = max(piece.height for piece in inner) + 8.0
+    made = []
+    for first in range(0, len(inner), 2):
+        row = inner[first : first + 2]
+        height = max(piece.height for piece in row) + 8.0
+        made.append(side_by_side([_framed(piece, width, height) for piece in row], [0.0, width + 4.0]))
+    return made
 
-    def framed(piece: Piece) -> Piece:
-        def draw(pen: Pen, x: float, y: float) -> None:
-            pen.box(x, y, width, height, weight=0.2, grey=90, dash=(2.0, 1.5))
-            piece.draw(pen, x + 4.0, y + 4.0)
 
-        return Piece(height + 4.0, draw)
+def _framed(piece: Piece, width: float, height: float) -> Piece:
+    def draw(pen: Pen, x: float, y: float) -> None:
+        pen.box(x, y, width, height, weight=0.2, grey=90, dash=(2.0, 1.5))
+        piece.draw(pen, x + 4.0, y + 4.0)
 
-    return in_rows([framed(piece) for piece in inner], 2, [0.0, width + 4.0])
+    return Piece(height + 4.0, draw)

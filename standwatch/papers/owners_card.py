@@ -84,8 +84,8 @@ def _weights(record: ReleaseRecord, traits: Traits, days: int) -> list[str]:
     by = {
         "key": f"With its key or crank, slowly, until {each} hangs just under the wood above it. Look, and stop there.",
         "chain": f"Pull the free end straight down until {each} hangs just under the movement. Look, and stop there.",
-        "either": f"With its crank, or its chains pulled straight down, until {each} hangs just under the wood above it. "
-        "Look, and stop there.",
+        "either": f"With its crank, or its chains pulled straight down, until {each} hangs just under the wood above "
+        "it. Look, and stop there.",
     }[wound_by(traits)]
     lines = [f"{by} Never force it: where it stops, it is full."]
     fall = _comes_down_cm(record, days)

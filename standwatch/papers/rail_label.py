@@ -1,0 +1,60 @@
+"""Labels to cut out: one for the rail, one to tie to each weight. A tag and what it is, nothing of whose it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from standwatch.horology.hanging import one_weight
+from standwatch.horology.kinds import traits_of
+from standwatch.model.facts import Clock
+from standwatch.model.release import ReleaseRecord
+from standwatch.papers.blocks import Sheet, TagMark, Words
+from standwatch.papers.fitting import hung
+
+_MANY = 100
+"""Labels take as many pages as they need: they are never set smaller."""
+
+
+def rail_label(clock: Clock, made_at: datetime, *, slot: str = "", zone: str = "UTC") -> Sheet:
+    """The labels of one clock, which hangs at `slot`; `made_at` is the time of what they say."""
+    return _sheet(clock.tag, labels_of(clock, slot), made_at, zone)
+
+
+def label_of(record: ReleaseRecord) -> Sheet:
+    """The labels of a clock as it was let go."""
+    return rail_label(record.clock, record.at, slot=record.position, zone=record.zone)
+
+
+def rail_labels(clocks: Iterable[tuple[Clock, str]], made_at: datetime, *, zone: str = "UTC") -> Sheet:
+    """The labels of several clocks, each with its slot, as many to a page as there is room for."""
+    marks = tuple(mark for clock, slot in clocks for mark in labels_of(clock, slot))
+    return _sheet("", marks, made_at, zone)
+
+
+def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
+    """The rail's label, then one for each weight of those that could be exchanged."""
+    traits = traits_of(clock)
+    lines = [traits.kind.title + (f", slot {slot}" if slot else "")]
+    if clock.description:
+        lines.append(clock.description)
+    sides = hung(clock, traits)
+    told = []
+    for side, train in sides.items():
+        kg: float | None = getattr(clock, f"{train}_kg")
+        drives = "going and strike" if one_weight(traits) else str(train)
+        told.append((f"{side.upper()} weight: {drives}".strip(), f"{kg:g} kg" if kg else "not weighed"))
+    if told:
+        lines.append("Weights: " + "; ".join(f"{name.replace(' weight:', '')} {kg}" for name, kg in told))
+    if clock.hazards:
+        lines.append(f"CAUTION: {clock.hazards}")
+    marks = [TagMark(clock.tag, tuple(lines), cut=True)]
+    if len(told) > 1:
+        marks += [TagMark(clock.tag, pair, cut=True) for pair in told]
+    return tuple(marks)
+
+
+def _sheet(tag: str, marks: tuple[TagMark, ...], made_at: datetime, zone: str) -> Sheet:
+    told = Words("Cut along the broken lines. The square is the tag, for whoever types with a scanner.", "small")
+    name = "label" if tag else "labels"
+    return Sheet(name, "Labels", tag, (told, *marks), made_at, zone, pages=_MANY)
