@@ -42,8 +42,8 @@ class _Frame:
     def y(self, value: float) -> float:
         return self.top + self.height * (1 - (value - self.low) / (self.high - self.low))
 
-    def holds(self, at: datetime) -> bool:
-        return self.first <= at <= self.last
+    def within(self, value: float) -> float:
+        return min(max(value, self.low), self.high)
 
 
 def when(at: datetime, zone: str) -> str:
@@ -124,10 +124,7 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
     times = [dot.at for dot in chart.dots] + [at.at for at in chart.line] + [mark.at for mark in chart.marks]
     first, last = min(times), max(times)
     around = max((last - first) * 0.02, _HOUR)
-    values = [dot.value for dot in chart.dots] + [at.value for at in chart.line] + [0.0]
-    values += [end for dot in chart.dots for end in (dot.low, dot.high) if end is not None]
-    values += [value for value, _ in chart.limits]
-    low, high = _reach(chart, values)
+    low, high = _reach(chart)
     ticks = value_ticks(low, high, chart.unit)
     return _Frame(
         left=x + _LEFT,
@@ -141,11 +138,14 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
     )
 
 
-def _reach(chart: Chart, values: Sequence[float]) -> tuple[float, float]:
-    """The values' reach; of the band a fifth of it further at most, since a doubt of hours would flatten the rest."""
+def _reach(chart: Chart) -> tuple[float, float]:
+    """The values' reach; of doubts and what is contradicted a fifth of it further: hours would flatten the rest."""
+    values = [dot.value for dot in chart.dots if dot.sound] + [at.value for at in chart.line] + [0.0]
+    values += [value for value, _ in chart.limits]
     low, high = min(values), max(values)
     reach = max(high - low, 1.0)
-    ends = [end for at in chart.line for end in (at.low, at.high)]
+    ends = [end for at in chart.line for end in (at.low, at.high)] + [dot.value for dot in chart.dots]
+    ends += [end for dot in chart.dots for end in (dot.low, dot.high) if end is not None]
     return max(min([low, *ends]), low - reach / 5), min(max([high, *ends]), high + reach / 5)
 
 
@@ -155,9 +155,9 @@ def _drawn(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
     for stretch in _stretches(chart.line):
         _stretch(pen, stretch, frame)
     for dot in chart.dots:
-        x, y = frame.x(dot.at), frame.y(dot.value)
+        x, y = frame.x(dot.at), frame.y(frame.within(dot.value))
         if dot.low is not None and dot.high is not None:
-            low, high = (min(max(end, frame.low), frame.high) for end in (dot.low, dot.high))
+            low, high = frame.within(dot.low), frame.within(dot.high)
             pen.rule((x, frame.y(low)), (x, frame.y(high)), weight=0.25)
             for end in (low, high):
                 pen.rule((x - 0.6, frame.y(end)), (x + 0.6, frame.y(end)), weight=0.25)
@@ -215,7 +215,7 @@ def _stretches(line: Sequence[Step]) -> list[list[Step]]:
 
 def _stretch(pen: Pen, stretch: Sequence[Step], frame: _Frame) -> None:
     def bounded(value: float) -> float:
-        return frame.y(min(max(value, frame.low), frame.high))
+        return frame.y(frame.within(value))
 
     xs = [frame.x(step.at) for step in stretch]
     pen.path([*zip(xs, [bounded(step.value) for step in stretch], strict=True)], weight=0.3)

@@ -81,6 +81,7 @@ def every_block(tag: str = "2398") -> Sheet:
             Blanks(("height", "beat error " + long_words(12), "initials")),
             Caution((long_words(40), "short")),
             chart(),
+            wild_chart(),
             PageBreak(),
             Heading("Again"),
             *(TagMark(f"{tag}-{n}", ("longcase", "A1"), cut=True) for n in range(5)),
@@ -99,6 +100,19 @@ def chart() -> Chart:
         line=tuple(Step(t, 40.0 * n, 40.0 * n - 9000, 40.0 * n + 9000, starts=n == 5) for n, t in enumerate(at)),
         marks=tuple(Mark(t, "wound to the top") for t in at),
         limits=((100.0, "as far as it may go"),),
+    )
+
+
+def wild_chart() -> Chart:
+    """A reading hours off that the others contradict, a rate with a doubt of hours, two works in one minute."""
+    at = datetime(2026, 11, 20, 8, 0, tzinfo=UTC)
+    return Chart(
+        title="Wild",
+        unit="s",
+        above="fast",
+        below="slow",
+        dots=(Dot(at, 3.0), Dot(at, -21600.0, sound=False), Dot(at, 2.0, -90000.0, 90000.0)),
+        marks=(Mark(at, "beat set"), Mark(at, "levelled")),
     )
 
 
