@@ -12,6 +12,7 @@ from standwatch.cli import as_json as document
 from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, pass_session
+from standwatch.model.text import natural
 from standwatch.service.shop import PAPERS
 
 if TYPE_CHECKING:
@@ -51,8 +52,10 @@ def label(session: Session, tags: tuple[str, ...], folder: str, paper: str | Non
     from standwatch.papers.rail_label import rail_label, rail_labels  # noqa: PLC0415  # the same
 
     stand = session.needed()
-    found = stand.chosen(tags, session.now)
-    clocks = [(each.estimates.history.clock, each.estimates.history.position) for each in found]
+    told = [each.estimates.history for each in stand.chosen(tags, session.now)]
+    clocks = [(each.clock, each.position) for each in told]
+    if not tags:
+        clocks.sort(key=lambda pair: (natural(pair[1]), natural(pair[0].tag)))
     zone = stand.shop.zone.key
     if len(clocks) == 1:
         [(clock, slot)] = clocks

@@ -38,19 +38,20 @@ def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
     lines = [traits.kind.title + (f", slot {slot}" if slot else "")]
     if clock.description:
         lines.append(clock.description)
-    sides = hung(clock, traits)
     told = []
-    for side, train in sides.items():
+    for side, train in hung(clock, traits).items():
         kg: float | None = getattr(clock, f"{train}_kg")
         drives = "going and strike" if one_weight(traits) else str(train)
-        told.append((f"{side.upper()} weight: {drives}".strip(), f"{kg:g} kg" if kg else "not weighed"))
+        told.append((side.upper() or "THE", drives, f"{kg:g} kg" if kg else "not weighed"))
     if told:
-        lines.append("Weights: " + "; ".join(f"{name.replace(' weight:', '')} {kg}" for name, kg in told))
+        name = "Weight" if len(told) == 1 else "Weights"
+        listed = (" ".join(weight if len(told) > 1 else weight[1:]) for weight in told)
+        lines.append(f"{name}: {'; '.join(listed)}")
     if clock.hazards:
         lines.append(f"CAUTION: {clock.hazards}")
     marks = [TagMark(clock.tag, tuple(lines), cut=True)]
     if len(told) > 1:
-        marks += [TagMark(clock.tag, pair, cut=True) for pair in told]
+        marks += [TagMark(clock.tag, (f"{side} weight: {drives}", kg), cut=True) for side, drives, kg in told]
     return tuple(marks)
 
 

@@ -15,14 +15,16 @@ from standwatch.papers.blocks import Blanks, Block, Caution, Sheet, Table, Words
 from standwatch.papers.fitting import hung
 from standwatch.papers.words import local
 
-_COLUMNS = "slot; tag; kind; read the time by; at (watch); dial, or error s; swing; left; centre; right; heard; mind"
+_COLUMNS = "slot; tag; kind; read by; watch; dial, error; swing; L; C; R; heard; mind"
 _HEAD = tuple(_COLUMNS.split("; "))
-_WIDTHS = (0.8, 1.3, 1.6, 1.4, 1.4, 1.9, 1.4, 1.0, 1.0, 1.0, 1.4, 1.6)
+_WIDTHS = (0.7, 1.2, 1.8, 1.3, 1.3, 1.9, 1.3, 1.1, 1.1, 1.1, 1.3, 1.5)
+_FIGURES = frozenset(range(6, 10))
+"""Columns whose unit stands at the right, so that the figure is written before it."""
 _ROW_MM = 9.0
 _NOT = "–"
 _BY = {
-    ReadBy.SECONDS_HAND: "seconds hand",
-    ReadBy.MINUTE_HAND: "minute hand",
+    ReadBy.SECONDS_HAND: "seconds",
+    ReadBy.MINUTE_HAND: "minute",
     ReadBy.FIRST_BLOW: "first blow",
     ReadBy.ESTIMATE: "estimate",
 }
@@ -39,10 +41,13 @@ def round_sheet(assessments: Iterable[Assessment], now: datetime, *, zone: str, 
         Words("Listen, look, read, then touch. What hangs: dial and weights before it is set going.", "strong"),
         Blanks(("date", "read by", "watch against the reference, s, + fast", "°C on the stand"), columns=2),
         Caution(_cautions(told)),
-        Table(_HEAD, rows, _WIDTHS, least_mm=_ROW_MM, ruled=True) if rows else Words("No clock is on the stand."),
+        Table(_HEAD, rows, _WIDTHS, right=_FIGURES, least_mm=_ROW_MM, ruled=True)
+        if rows
+        else Words("No clock is on the stand."),
         Words(
-            "Weights in mm fallen from fully wound, or as the slot's scale reads, where it says scale. Later: "
-            "standwatch checkin TAG --dial H:MM:SS --at ISO for each line, what was done by standwatch work.",
+            "Read by the seconds hand, the minute hand or the first blow; the dial, or the error in s, + fast. L, C, R: "
+            "the weights as you face the clock, mm fallen from fully wound, or as the slot's scale reads where it says "
+            "scale. Later: standwatch checkin TAG --dial H:MM:SS --at ISO, and standwatch work TAG WHAT.",
             "small",
         ),
     ]
@@ -61,9 +66,7 @@ def _place(found: Assessment) -> tuple[object, ...]:
 def _row(found: Assessment, next_round: datetime, zone: str) -> tuple[str, ...]:
     history = found.estimates.history
     clock, traits = history.clock, history.traits
-    swing = {"pendulum": "mm" if clock.swing_scale_mm else "°", "balance": "°", "torsion": "° l   ° r"}[
-        traits.oscillator
-    ]
+    swing = {"pendulum": "mm" if clock.swing_scale_mm else "°", "balance": "°", "torsion": "l/r °"}[traits.oscillator]
     sides = {side or "centre": train for side, train in hung(clock, traits).items()}
     weights = [_weight(found, sides[side]) if side in sides else _NOT for side in ("left", "centre", "right")]
     heard = "chime, blows" if Train.CHIME in traits.trains else "blows" if Train.STRIKE in traits.trains else _NOT
