@@ -42,8 +42,8 @@ def _column_options(function: Callable[..., Any]) -> Callable[..., Any]:
 @clock.command(
     "add",
     cls=Command,
-    example="standwatch clock add 2417 --kind floor-chiming --position A3\n"
-    "standwatch clock add 2402 --kind regulator --unlock-deg 1.1 --rod steel",
+    example="standwatch clock add 2431 --kind floor-chiming --position C5\n"
+    "standwatch clock add 2432 --kind regulator --unlock-deg 1.1 --rod steel",
 )
 @TAG
 @_column_options
@@ -131,7 +131,10 @@ def move(session: Session, tag: str, slot: str, at: str | None) -> None:
 
 @clock.command("kinds", cls=Command, example="standwatch clock kinds")
 def kinds() -> None:
-    """The kinds of clock and what follows from them until the clock's own columns say otherwise."""
+    """The kinds of clock and what follows from them, until the shop's own limits or the clock's columns say otherwise.
+
+    `standwatch set KIND.COLUMN=VALUE` sets a limit for every clock of a kind.
+    """
     heads = ("KIND", "TRAINS", "DRIVE", "HOURS", "BEATS/H", "MM/DAY", "RATE LIMIT", "DAY RANGE", "DAYS")
     rows = [
         (
