@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import csv
 from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 
-from standwatch.bootstrap import demo, need_stand
+from standwatch.bootstrap import demo, need_stand, open_stand
 from standwatch.model.release import ReleaseRecord
 from standwatch.model.words import Outcome
 from standwatch.papers.blocks import Chart
@@ -18,6 +21,7 @@ from standwatch.papers.words import OUTCOMES, REQUIREMENTS
 from tests.papers.reading import reader, squeezed, words
 
 TAGS = ("2398", "2391")
+EDITION_ONE = Path(__file__).parents[1] / "service" / "edition_one"
 
 
 @pytest.fixture(scope="module")
@@ -60,3 +64,23 @@ def test_it_has_both_charts_its_forecast_and_no_letter_missing(records: dict[str
     assert "14 days after it is set right" in text
     assert "No forecast" not in text
     assert lacking([sheet]) == ()
+
+
+def test_every_release_of_the_first_edition_is_still_printed(tmp_path: Path) -> None:
+    """A ledger that the first edition of the rules wrote: its releases as they were, with what was not kept said."""
+    stand = open_stand(tmp_path / "old.sqlite")
+    stand.import_ledger([EDITION_ONE], datetime(2026, 11, 24, tzinfo=UTC))
+    with (EDITION_ONE / "releases.csv").open(encoding="utf-8", newline="") as file:
+        tags = {row["tag"] for row in csv.DictReader(file) if row["what"] == "released"}
+    records = [record for tag in sorted(tags) for record in stand.releases(tag)]
+    stand.close()
+    assert records
+    for record in records:
+        sheet = release_record(record)
+        data = pdf_of(sheet)
+        assert len(reader(data).pages) in {1, 2}
+        assert record.digest in squeezed(words(data))
+        assert "Kept by edition 1 of the rules" in words(data)
+        for judged in record.outcomes:
+            if judged.waived:
+                assert squeezed(judged.waived) in squeezed(words(data))
