@@ -62,7 +62,7 @@ def due(session: Session, until: str | None, *, as_json: bool) -> None:
 
 @command(
     "forecast",
-    example="standwatch forecast --at 2026-12-04T09:00 2417 --json\nstandwatch forecast --home 14 2412",
+    example="standwatch forecast --at 2026-12-04T09:00 2417 --json\nstandwatch forecast --home 14 2398",
 )
 @click.option("--at", "ats", metavar="ISO", multiple=True, help="When; give it again for more times.")
 @click.option("--home", "home_days", metavar="DAYS", help="So many days after it is set right at its owner's.")
@@ -101,7 +101,7 @@ def _still_here(stand: Stand, now: datetime) -> list[str]:
     return [found.tag for found in stand.view(now).assessments if found.estimates.history.home_since is None]
 
 
-@command("regulate", example="standwatch regulate 2417 --target 0\nstandwatch regulate 2412 --for-home")
+@command("regulate", example="standwatch regulate 2417 --target 0\nstandwatch regulate 2405 --for-home")
 @TAG
 @click.option("--target", metavar="S", default="0", show_default=True, help="The rate wanted, s/day, + gaining.")
 @click.option(
