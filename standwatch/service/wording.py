@@ -46,7 +46,7 @@ def left_parts(step: Handover) -> list[str]:
 
 
 def _swing_parts(row: CheckIn | Handover) -> list[str]:
-    parts = [] if row.amplitude_deg is None else [f"swing {row.amplitude_deg:.4g}°"]
+    parts = [] if row.amplitude_deg is None else [f"swing {row.amplitude_deg:g}°"]
     beat = row.beat_error_pct if row.beat_error_pct is not None else row.beat_error_ms
     if beat is not None:
         parts.append(f"beat error {beat:g} {'%' if row.beat_error_pct is not None else 'ms'}")
