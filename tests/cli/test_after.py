@@ -41,7 +41,7 @@ def test_how_it_was_left_is_kept_and_told(program: Program) -> None:
     assert (left["beat_error_pct"], left["going_mm"], left["fixed_to_wall"]) == ("1.5", "20", "no")
     shown = program("clock", "show", "R1", now=THERE).out
     assert (
-        "delivered; 2.0 s slow; swing 1.604°; beat error 1.5 %; going 20 mm down; not fixed to the wall; "
+        "delivered; 2.0 s slow; swing 1.60386°; beat error 1.5 %; going 20 mm down; not fixed to the wall; "
         "wound by the owner's son; thick carpet" in shown
     )
     assert "Warranty: ends on 20 Nov 2027" in shown
