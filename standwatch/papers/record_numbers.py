@@ -23,6 +23,7 @@ from standwatch.papers.words import (
 _MOST_MARKS = 30
 """Works that a chart names; of more, the winds are counted instead, then the latest are kept."""
 _NOT_KEPT = "not kept by edition 1 of the rules"
+_NONE_KEPT = f"{_NOT_KEPT.capitalize()}."
 
 
 def numbers(record: ReleaseRecord) -> list[Block]:
@@ -41,7 +42,7 @@ def numbers(record: ReleaseRecord) -> list[Block]:
 
 
 def _no_leads(record: ReleaseRecord) -> str:
-    return _NOT_KEPT if record.rules == "1" else "None."
+    return _NONE_KEPT if record.rules == "1" else "None."
 
 
 def _state(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
@@ -131,7 +132,7 @@ def _daily(record: ReleaseRecord) -> list[Block]:
     if daily is None:
         return [
             Words(
-                _NOT_KEPT if record.rules == "1" else "Not known: too few daily rates since the rate was last opened."
+                _NONE_KEPT if record.rules == "1" else "Not known: too few daily rates since the rate was last opened."
             )
         ]
     return [
@@ -163,7 +164,7 @@ def _between_winds(record: ReleaseRecord) -> str:
 def _home(record: ReleaseRecord) -> list[Block]:
     home = record.home
     if home is None:
-        return [Words(_NOT_KEPT if record.rules == "1" else "No forecast could be made.")]
+        return [Words(_NONE_KEPT if record.rules == "1" else "No forecast could be made.")]
     if isinstance(home.error_s, NotYetKnown):
         return [Words(f"{home.days:g} days after it is set right: {unknown(home.error_s)}."), *_moved(home)]
     told = (

@@ -13,7 +13,19 @@ from standwatch.papers.words import OUTCOMES, REQUIREMENTS, counted, day, listed
 _AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT})
 """What is met at or under its limit; everything else at or over it."""
 _ONE = {"days": "day", "winds": "wind", "hours": "hour", "mornings": "morning", "passes": "pass"}
-_ALWAYS = {Requirement.MEAN_RATE: "s/day", Requirement.DAY_RANGE: "s/day", Requirement.CONTINUOUS_RUNNING: "days"}
+_ALWAYS = {
+    Requirement.CONTINUOUS_RUNNING: "days",
+    Requirement.FULL_DURATION: "hours",
+    Requirement.WEIGHT_PASSAGE: "winds",
+    Requirement.MEAN_RATE: "s/day",
+    Requirement.DAY_RANGE: "s/day",
+    Requirement.TWELVE_COUNTS: "hours",
+    Requirement.CHIME_STEP: "mornings",
+    Requirement.MIS_SET: "passes",
+    Requirement.OIL: "days",
+    Requirement.OWN_CASE: "days",
+}
+"""Units that are the same for every clock; swing and beat have their own by what swings."""
 
 
 def release_record(record: ReleaseRecord) -> Sheet:
@@ -45,7 +57,12 @@ def _let_go(record: ReleaseRecord) -> list[Block]:
     told: list[Block] = [Words(f"Let go {local(record.at, record.zone)}, by {record.by}", "large")]
     waived = [judged for judged in record.outcomes if judged.outcome is Outcome.WAIVED]
     if record.rules == "1":
-        told.append(Words("Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC."))
+        told.append(
+            Words(
+                "Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC, but for "
+                "those in what was shown."
+            )
+        )
     if record.clock.movement_only:
         told.append(
             Words(
