@@ -54,8 +54,7 @@ def label(session: Session, tags: tuple[str, ...], folder: str, paper: str | Non
     stand = session.needed()
     told = [each.estimates.history for each in stand.chosen(tags, session.now)]
     clocks = [(each.clock, each.position) for each in told]
-    if not tags:
-        clocks.sort(key=lambda pair: (natural(pair[1]), natural(pair[0].tag)))
+    clocks.sort(key=lambda pair: (natural(pair[1]), natural(pair[0].tag)))
     zone = stand.shop.zone.key
     if len(clocks) == 1:
         [(clock, slot)] = clocks

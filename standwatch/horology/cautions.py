@@ -117,7 +117,7 @@ _OF_KIND = (
     ),
     _Danger(
         lambda _, traits: stands(traits) == "wall",
-        "It falls with its fixing: one that this wall bears, with the weight of the whole clock.",
+        "It falls with its fixing: one that holds in this wall and bears the whole clock.",
         "Never pull at it or lean on it: it hangs from one fixing.",
     ),
 )

@@ -45,9 +45,9 @@ def round_sheet(assessments: Iterable[Assessment], now: datetime, *, zone: str, 
         if rows
         else Words("No clock is on the stand."),
         Words(
-            "Read by the seconds hand, the minute hand or the first blow; the dial, or the error in s, + fast. L, C, R: "
-            "the weights as you face the clock, mm fallen from fully wound, or as the slot's scale reads where it says "
-            "scale. Later: standwatch checkin TAG --dial H:MM:SS --at ISO, and standwatch work TAG WHAT.",
+            "Read by the seconds hand, the minute hand or the first blow; the dial, or the error in s, + fast. L, C, "
+            "R: as you face the clock, mm fallen from fully wound, or what the slot's scale reads. Later: standwatch checkin "
+            "TAG --dial H:MM:SS --at ISO, and standwatch work TAG WHAT.",
             "small",
         ),
     ]
