@@ -11,6 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from pydantic import ValidationError
@@ -57,39 +58,42 @@ def digest(told: Mapping[str, object], stood_on: Iterable[AnyRecord]) -> str:
     return total.hexdigest()
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with a release, in words that follow "the release of R1"; `lacks`: only a fact is missing."""
+
+    words: str
+    lacks: bool = False
+
+
 def untrue_releases(book: Book, steps: Iterable[Handover]) -> list[str]:
     """A sentence for each release whose digest is no longer that of its record and facts."""
     return [
-        f"the release of {s.tag} at {s.at.isoformat()} {why}"
+        f"the release of {s.tag} at {s.at.isoformat()} {fault.words}"
         for s in steps
-        if s.what == "released" and (why := untrue(book, s))
+        if s.what == "released" and (fault := fault_of(book, s)) is not None
     ]
 
 
-def untrue(book: Book, step: Handover, *, missing: bool = True) -> str:
-    """What is wrong with a release, in words that follow "the release of R1"; empty where nothing is.
-
-    With `missing` no, facts that the book doesn't have are nothing wrong, though then the digest can't be told.
-    """
+def fault_of(book: Book, step: Handover) -> Fault | None:
+    """What is wrong with a release and its record; None where nothing is."""
     try:
         told = json.loads(step.record or "")
         ids = [str(fact) for fact in told["facts"]]
         claimed, own = told["digest"], (told["tag"], told["at"], told["by"])
     except (ValueError, KeyError, TypeError, RecursionError):
-        return "has no record that can be read"
+        return Fault("has no record that can be read")
     if _line(told) != step.record:
-        return "has a record that was edited: it is not written as it was frozen"
+        return Fault("has a record that was edited: it is not written as it was frozen")
     if own != (step.tag, step.at.isoformat(), step.by):
-        return f"carries the record of another: {own[0]} let go by {own[2]} at {own[1]}"
+        return Fault(f"carries the record of another: {own[0]} let go by {own[2]} at {own[1]}")
     stood_on = book.ever(ids)
     gone = [fact for fact in ids if fact not in stood_on]
-    if gone and not missing:
-        return ""
     if gone:
-        return f"stood on a fact that the book does not have ({gone[0]})"
+        return Fault(f"stood on a fact that the book does not have ({gone[0]})", lacks=True)
     if digest(told, stood_on.values()) != claimed:
-        return "does not match its digest: its record, or a fact that it stood on, was altered"
-    return ""
+        return Fault("does not match its digest: its record, or a fact that it stood on, was altered")
+    return None
 
 
 def _cells(body: Body) -> str:

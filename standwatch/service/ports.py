@@ -16,8 +16,8 @@ __all__ = ["Book", "Check", "CheckSetting", "CheckStep", "Draft", "ImportReport"
 
 Check = Callable[[Body, Clock | None], None]
 """Raises BadValue (with its column) where a fact can't be true of its clock or lies in the future."""
-CheckStep = Callable[[Body | None, str | None], None]
-"""Of a row of releases.csv (its fact, what it replaces), once all rows are in: raises BadValue (with its column)."""
+CheckStep = Callable[[Body | None, str | None], str]
+"""What is to be said of a row of releases.csv (its fact, what it replaces), once all rows are in; or BadValue."""
 CheckSetting = Callable[[str, str], str]
 """A book's setting (name, value) as the book keeps it; raises BadValue where it can't be."""
 

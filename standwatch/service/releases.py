@@ -9,7 +9,7 @@ from standwatch.model.facts import Body, Handover
 from standwatch.model.records import Record
 from standwatch.model.release import ReleaseRecord
 from standwatch.service.assessing import Assessor
-from standwatch.service.freezing import thaw, untrue
+from standwatch.service.freezing import fault_of, thaw
 from standwatch.service.ports import Book
 
 
@@ -31,10 +31,10 @@ def released(office: Assessor, tag: str, now: datetime) -> ReleaseRecord:
             "what is missing"
         )
     last = steps[-1]
-    why = untrue(office.book, last)
-    record = None if why else thaw(last)
+    fault = fault_of(office.book, last)
+    record = thaw(last) if fault is None else None
     if record is None:
-        why = why or "has a record of an edition that is not known here"
+        why = fault.words if fault else "has a record of an edition that is not known here"
         raise BookUnusable(
             f"the release of {tag} at {last.at.isoformat()} {why}; bring back a backup by `standwatch restore`"
         )
@@ -46,11 +46,11 @@ def release_steps(office: Assessor, tag: str) -> list[Record[Handover]]:
     return [record for record in office.facts(tag).handovers if record.body.what == "released"]
 
 
-def check_brought_in(book: Book, body: Body | None, replaces: str | None) -> None:
-    """Raise BadValue, with its column, for a row of a ledger that alters a release; the rest of it is in the book.
+def check_brought_in(book: Book, body: Body | None, replaces: str | None) -> str:
+    """What is to be said of a row of a ledger's releases.csv, the rest of which is in the book; empty for nothing.
 
-    A release is never replaced and never taken back, and its record is as it was frozen. Facts that the ledger leaves
-    out may still come: until then `selfcheck` names them.
+    Raises BadValue, with its column, for a row that alters a release: none is replaced or taken back, and its record
+    is as it was frozen. Facts that the ledger leaves out may still come: that is said, and until then by `selfcheck`.
     """
     old = None if replaces is None else book.ever([replaces]).get(replaces)
     if old is not None and isinstance(old.body, Handover) and old.body.what == "released":
@@ -60,11 +60,13 @@ def check_brought_in(book: Book, body: Body | None, replaces: str | None) -> Non
             column="replaces",
         )
     if not isinstance(body, Handover) or body.what != "released" or not body.record:
-        return
-    why = untrue(book, body, missing=False)
-    if why:
-        raise BadValue(
-            f"the release of {body.tag} at {body.at.isoformat()} {why}; leave the ledger's rows as the export wrote "
-            "them (a spreadsheet cuts long cells)",
-            column="record",
-        )
+        return ""
+    fault = fault_of(book, body)
+    if fault is None:
+        return ""
+    said = f"the release of {body.tag} at {body.at.isoformat()} {fault.words}"
+    if fault.lacks:
+        return f"{said}; import what is missing"
+    raise BadValue(
+        f"{said}; leave the ledger's rows as the export wrote them (a spreadsheet cuts long cells)", column="record"
+    )

@@ -15,7 +15,7 @@ from standwatch.model.release import Judged, ReleaseRecord
 from standwatch.model.words import Outcome
 from standwatch.service.as_it_was import RULES
 from standwatch.service.assessing import Assessor
-from standwatch.service.freezing import thaw, untrue
+from standwatch.service.freezing import fault_of, thaw
 from standwatch.service.releases import release_steps
 from standwatch.service.shelf import ClockFacts
 from standwatch.service.shop import Shop
@@ -30,8 +30,8 @@ def since_release(office: Assessor, tag: str, now: datetime) -> tuple[str, ...]:
     if not steps:
         return ()
     last = steps[-1]
-    why = untrue(office.book, last.body)
-    told = [f"its release of {last.body.at.astimezone(office.shop().zone):%d %b %Y} {why}"] if why else []
+    fault, day = fault_of(office.book, last.body), last.body.at.astimezone(office.shop().zone)
+    told = [f"its release of {day:%d %b %Y} {fault.words}"] if fault else []
     record = thaw(last.body)
     if record is None:
         return tuple(told)

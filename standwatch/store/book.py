@@ -184,7 +184,7 @@ class SqliteBook:
         dry_run: bool,
         progress: Callable[[int], None],
         check_setting: Callable[[str, str], str] | None = None,
-        check_step: Callable[[Body | None, str | None], None] | None = None,
+        check_step: Callable[[Body | None, str | None], str] | None = None,
     ) -> ImportReport:
         """Bring in a ledger, all or nothing; BadValue says file:line:column. `progress` is told rows done.
 

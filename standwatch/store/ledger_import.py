@@ -37,7 +37,7 @@ class Checks:
 
     fact: Callable[[Body, Clock | None], None]
     setting: Callable[[str, str], str] | None
-    step: Callable[[Body | None, str | None], None] | None
+    step: Callable[[Body | None, str | None], str] | None
 
 
 def bring_in(
@@ -53,13 +53,13 @@ def bring_in(
                 settings.take(file)
             else:
                 run.take(file, file.sort)
-        run.finish(checks.step)
+        notes = run.finish(checks.step)
     rows: dict[str, int] = {}
     added: dict[str, int] = {}
     for file in files:
         rows[file.path.name] = rows.get(file.path.name, 0) + file.row_count
         added[file.path.name] = added.get(file.path.name, 0) + file.added
-    return ImportReport(rows, added, tuple(settings.notes))
+    return ImportReport(rows, added, (*settings.notes, *notes))
 
 
 class _Import:
@@ -96,8 +96,8 @@ class _Import:
         for wanted in list(self._waiting):
             self._release(wanted)
 
-    def finish(self, check_step: Callable[[Body | None, str | None], None] | None) -> None:
-        """See that nothing waits for a fact that nobody knows, that every tag has its clock, and about the steps."""
+    def finish(self, check_step: Callable[[Body | None, str | None], str] | None) -> list[str]:
+        """See that nothing waits for a fact that nobody knows, that every tag has its clock; what is said of steps."""
         for wanted, waiting in self._waiting.items():
             _seq, row = waiting[0]
             circle = any(held.id == wanted for rows in self._waiting.values() for _seq, held in rows)
@@ -105,13 +105,7 @@ class _Import:
             raise row.bad(BadValue(f"replaces {wanted!r}: {why}; name the fact it corrects", column="replaces"))
         self._roll.call()
         self._roll.finish()
-        if check_step is None:
-            return
-        for row in self._steps:
-            try:
-                check_step(row.body, row.replaces)
-            except BadValue as error:
-                raise row.bad(error) from None
+        return [] if check_step is None else [note for row in self._steps if (note := _told(row, check_step))]
 
     def _flush(self, batch: list[Row], sort: AnySort) -> None:
         """Write the rows of `batch` that are new; let those wait that replace something."""
@@ -163,3 +157,12 @@ class _Import:
                 if link.sort is CLOCKS:
                     self._roll.replaced(link.tag, row)
                 ready.append(entry.id)
+
+
+def _told(row: Row, check_step: Callable[[Body | None, str | None], str]) -> str:
+    """What is to be said of a row of releases.csv, with its place; empty for nothing."""
+    try:
+        said = check_step(row.body, row.replaces)
+    except BadValue as error:
+        raise row.bad(error) from None
+    return str(row.bad(BadValue(said, column="record"))) if said else ""

@@ -237,7 +237,9 @@ def test_a_ledger_neither_replaces_a_release_nor_takes_it_back(book: Path, tmp_p
 def test_facts_that_come_later_than_their_release_make_it_whole(book: Path, tmp_path: Path, stand: Stand) -> None:
     folder = export(book, tmp_path / "out")
     files = [folder / name for name in ("book.csv", "clocks.csv", "releases.csv")]
-    stand.import_ledger(files, NOW)
+    told = stand.import_ledger(files, NOW).notes
+    assert len(told) == 2
+    assert all(note.startswith(f"{folder / 'releases.csv'}:") and "import what is missing" in note for note in told)
     assert all("does not have" in line for line in stand.selfcheck().problems)
     assert len(stand.selfcheck().problems) == 2
     stand.import_ledger([folder / "checkins.csv"], NOW)
