@@ -48,10 +48,14 @@ IN_USE = {
     "correct": ["correct", "zz", "note=x"],
     "stop-times": ["stop-times", "R1", "--dial", "8:50"],
     "release": ["release", "R1", "--by", "K. M."],
+    "papers": ["papers", "R1", "--out", "{folder}/papers"],
     "reopen": ["reopen", "R1", "--reason", "x"],
     "deliver": ["deliver", "R1", "--at", "2026-11-20T08:30"],
     "call": ["call", "R1", "--result", "x"],
     "callback": ["callback", "R1", "--code", "user"],
+    "callback-rates": ["callback-rates"],
+    "label": ["label", "--out", "{folder}/labels"],
+    "round-sheet": ["round-sheet", "--out", "{folder}/round"],
     "import": ["import", "{ledger}"],
     "export": ["export", "{folder}/out"],
     "set": ["set"],
@@ -172,12 +176,13 @@ def test_the_overview_names_each_command_once() -> None:
         assert line.endswith((".", "?"))
 
 
-# The interface that scripts rely on: a name here is never changed. `completion` is ours beside it.
+# The interface that scripts rely on: a name here is never changed. What the last line names is ours beside it.
 INTERFACE = [
     *("clock add", "clock list", "clock show", "clock change", "clock move", "clock kinds", "checkin", "work"),
     *("undo", "correct", "import", "export", "status", "forecast", "due", "regulate", "site", "pendulum", "moon"),
     *("stop-times", "release", "reopen", "deliver", "call", "callback", "set", "backup", "restore", "selfcheck"),
-    *("demo", "completion"),
+    *("demo", "papers"),
+    *("clock repairs", "callback-rates", "label", "round-sheet", "completion"),
 ]
 
 
