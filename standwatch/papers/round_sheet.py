@@ -21,6 +21,11 @@ _WIDTHS = (0.7, 1.2, 1.8, 1.3, 1.3, 1.9, 1.3, 1.1, 1.1, 1.1, 1.3, 1.5)
 _FIGURES = frozenset(range(6, 10))
 """Columns whose unit stands at the right, so that the figure is written before it."""
 _ROW_MM = 9.0
+_FOOT = (
+    "Read by the seconds hand, the minute hand or the first blow; the dial, or the error in s, + fast. L, C, R: the "
+    "weights as you face the clock, mm fallen from fully wound, or what the slot's scale reads. Later: standwatch "
+    "checkin TAG --dial H:MM:SS --at ISO, and standwatch work TAG WHAT."
+)
 _NOT = "–"
 _BY = {
     ReadBy.SECONDS_HAND: "seconds",
@@ -45,9 +50,7 @@ def round_sheet(assessments: Iterable[Assessment], now: datetime, *, zone: str, 
         if rows
         else Words("No clock is on the stand."),
         Words(
-            "Read by the seconds hand, the minute hand or the first blow; the dial, or the error in s, + fast. L, C, "
-            "R: as you face the clock, mm fallen from fully wound, or what the slot's scale reads. Later: standwatch checkin "
-            "TAG --dial H:MM:SS --at ISO, and standwatch work TAG WHAT.",
+            _FOOT,
             "small",
         ),
     ]
