@@ -209,6 +209,28 @@ def test_releases_import_back(program: Program) -> None:
     assert other("clock", "show", "R1").out == program("clock", "show", "R1").out
 
 
+def test_a_release_altered_on_its_way_is_refused_with_its_place(program: Program) -> None:
+    ready(program, missing="oil")
+    program("release", "R1", "--by", "K. M.", "--waive", "oil=looked at in March")
+    folder = program.book.parent / "out"
+    program("export", folder)
+    ledger = folder / "releases.csv"
+    kept = ledger.read_text(encoding="utf-8")
+    ledger.write_text(kept.replace("looked at in March", "looked at in April"), encoding="utf-8")
+    other = Program(program.book.parent / "other.sqlite")
+    for words in (["import", folder], ["import", folder, "--check"]):
+        told = other(*words, code=4).err
+        assert told.startswith(f"standwatch: {ledger}:2:"), told
+        assert "the release of R1 at 2026-11-20T09:00:00+00:00 does not match its digest" in told
+        assert len(told.splitlines()) == 1
+    assert other("clock", "list").out.splitlines()[1:] == []
+    ledger.write_text(kept, encoding="utf-8")
+    other("import", *(folder / name for name in ("book.csv", "clocks.csv", "waivers.csv", "releases.csv")))
+    assert "stood on a fact that the book does not have" in other("selfcheck", code=5).err
+    assert "the release of" not in other("import", folder).err
+    assert "the book is whole" in other("selfcheck").out
+
+
 def test_a_refusal_says_what_is_missing_from_when_and_by_which_command(program: Program) -> None:
     """A line each, its time that of the shop's zone: in Auckland a Monday round is on Sunday evening, UTC."""
     clock, rows = regulator_ready()
