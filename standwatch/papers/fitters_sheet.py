@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot, radians, tan
 
-from standwatch.horology.cautions import fitters_cautions
+from standwatch.horology.cautions import fitters_cautions, own_hazards
 from standwatch.horology.hanging import one_weight, stands
 from standwatch.horology.kinds import KINDS, Traits, traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
@@ -45,7 +45,7 @@ def fitters_sheet(record: ReleaseRecord) -> Sheet:
     }
     told: list[Block] = [_who(record), *_not_proved(record), Caution(fitters_cautions(clock)), *_known(record, traits)]
     for name, items in steps.items():
-        told += [PageBreak()] if name == _THERE else []  # what is done there, and written there, is one page
+        told += _turned(clock) if name == _THERE else []
         told += [Heading(name), Ticks(items)]
     told += _leaving(clock, traits)
     return Sheet(
@@ -58,6 +58,12 @@ def fitters_sheet(record: ReleaseRecord) -> Sheet:
         letters=1.3,
         foot=f"Released {local(record.at, record.zone)} by {record.by}; standwatch {record.program}.",
     )
+
+
+def _turned(clock: Clock) -> list[Block]:
+    """What is done there, and written there, is a page of its own, on which its hazards are named again."""
+    again = " ".join(own_hazards(clock))
+    return [PageBreak(), *([Words(f"Caution, as overleaf. {again}", "strong")] if again else [])]
 
 
 def _who(record: ReleaseRecord) -> TagMark:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standwatch.horology.cautions import owners_cautions
-from standwatch.horology.hanging import one_weight, wound_by
+from standwatch.horology.hanging import one_weight, stands, wound_by
 from standwatch.horology.kinds import KINDS, Traits, traits_of
 from standwatch.model.answers import Quantity
 from standwatch.model.facts import Clock
@@ -22,11 +22,15 @@ _LEAST_SPAN_D = 0.9
 def owners_card(record: ReleaseRecord) -> Sheet:
     """The card as it follows from the release; what is known only at the owner's is left to be written in."""
     clock, traits = record.clock, traits_of(record.clock)
-    told: list[Block] = [*_head(record), Heading("Winding"), *_winding(record, traits)]
+    told: list[Block] = _head(record)
+    if not traits.reference:  # which is compared for its rate alone, whatever drives it
+        told += [Heading("Winding"), *_winding(record, traits)]
     told += [Heading("Setting the hands"), Words("\n".join(_setting(clock, traits)))]
     told += [Heading("Fast or slow?"), Words("\n".join(_keeping_time(record, traits)))]
     told += [Heading("If it stops"), Words(_stopped(traits)), Blanks(_hanging(traits), columns=2)]
-    told += [Caution(owners_cautions(clock)), Heading("From us"), Words(" ".join(_from_us(record)))]
+    cautions = owners_cautions(clock)
+    told += [Caution(cautions)] if cautions else []
+    told += [Heading("From us"), Words(" ".join(_from_us(record)))]
     told.append(Blanks(("set up on", "telephone"), columns=2))
     return Sheet(
         name="owners-card",
@@ -159,6 +163,8 @@ def _keeping_time(record: ReleaseRecord, traits: Traits) -> list[str]:
                 "Then the nut under the bob: raise the bob and it goes faster, lower it and it goes slower. A quarter "
                 "turn at a time, and two days before the next."
             )
+            if stands(traits) == "table":
+                lines.append("Where a small square in the dial does it instead: towards F is faster.")
         case "balance":
             lines.append("Its regulator is fine work: tell us how much it gains or loses in a week, and we set it.")
         case "torsion":

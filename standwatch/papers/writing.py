@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
-import tempfile
+import secrets
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -62,22 +62,14 @@ def slug(tag: str) -> str:
 
 def _replaced(path: Path, content: bytes) -> Path:
     """`content` in the place of whatever `path` was: written beside it, then renamed."""
-    number, beside = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
+    beside = path.with_name(f".{path.name}-{secrets.token_hex(4)}.part")
     try:
-        with os.fdopen(number, "wb") as file:
+        with beside.open("xb") as file:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-        Path(beside).chmod(_usual_mode())
-        Path(beside).replace(path)
+        beside.replace(path)
     except BaseException:
-        Path(beside).unlink(missing_ok=True)
+        beside.unlink(missing_ok=True)
         raise
     return path
-
-
-def _usual_mode() -> int:
-    """What a new file may be read and written by, by the person's own setting; a temporary one is the owner's alone."""
-    mask = os.umask(0)
-    os.umask(mask)
-    return 0o666 & ~mask

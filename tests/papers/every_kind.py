@@ -48,6 +48,7 @@ CELLS: dict[KindName, dict[str, object]] = {
     KindName.MANTEL_CHIMING: {"going_turns": 14, "strike_turns": 15, "chime_turns": 15, "balance": "alloy"},
     KindName.CARRIAGE: {"going_turns": 7, "strike_turns": 8, "balance": "cut", "hazards": "radium on the hands"},
     KindName.TORSION: {"going_turns": 12},
+    KindName.REFERENCE: {},
 }
 
 

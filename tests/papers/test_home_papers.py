@@ -277,3 +277,23 @@ def test_a_record_of_the_first_edition_has_papers_too() -> None:
     told = " ".join(text_of(fitters_sheet(edition_one())).split())
     assert "what the move does to it is not kept" in told
     assert "Warranty" not in text_of(owners_card(edition_one()))
+
+
+def test_a_clock_with_every_hazard_fits_too() -> None:
+    hazards = "mercury pendulum; radium on hands and dial; lamp at 230 V; asbestos pad under it; weights over 12 kg"
+    record = released(K.FLOOR_CHIMING, movement_only="yes", hazards=hazards)
+    assert len(reader(pdf_of(fitters_sheet(record), "Letter")).pages) == 2
+    assert len(reader(pdf_of(owners_card(record), "Letter")).pages) == 1
+    there = text_of(fitters_sheet(record)).split("- - -")[-1]
+    assert "mercury pendulum" in there  # named again on the page that is used there
+
+
+def test_a_reference_has_nothing_to_wind_and_nothing_to_mind() -> None:
+    told = text_of(owners_card(released(K.REFERENCE)))
+    assert "Wind" not in told
+    assert "CAUTION" not in told
+
+
+def test_the_square_in_the_dial_is_told_where_there_may_be_one() -> None:
+    assert "square in the dial" in both(K.MANTEL)
+    assert "square in the dial" not in both(K.LONGCASE)
