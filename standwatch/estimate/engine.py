@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from standwatch.estimate.batch import Batch, Posterior
 from standwatch.estimate.decisions import Chances, chances
 from standwatch.estimate.grid import Grid, grid
+from standwatch.estimate.room import Room
 from standwatch.estimate.timeline import Timeline
 
 _KEPT = 3
@@ -19,9 +20,10 @@ _KEPT = 3
 
 @dataclass(slots=True)
 class Memory:
-    """Posteriors kept between questions, by clock. Nothing is lost with it but time."""
+    """Posteriors kept between questions, by clock, and rooms by what they are made of. It costs time alone to lose."""
 
     kept: dict[str, list[Posterior]] = field(default_factory=dict)
+    rooms: dict[object, Room] = field(default_factory=dict)
 
     def before(self, key: str, line: Timeline, members: Grid) -> Posterior | None:
         """The latest kept posterior of the clock whose steps begin `line`'s."""

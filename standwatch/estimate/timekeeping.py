@@ -35,6 +35,7 @@ _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
 _INSTANT_DAYS = 1e-6
 _SLACK_DAYS = 1 / 24  # a round reads before it winds
+_ROOMS = 16  # kept from one question to the next
 _LOOK_BACK_DAYS = 45.0
 """How far back a question about the last weeks looks: what is older has no say in them."""
 
@@ -302,13 +303,18 @@ def timekeepings_of(
     `memory` keeps what is worked out; with it a clock that was read once more goes on from where it was.
     """
     keys = [history.clock.tag for history in histories]
-    found = posteriors(lines_of(histories, learned), keys=keys, memory=memory)
+    lines = lines_of(histories, learned, None if memory is None else memory.rooms)
+    found = posteriors(lines, keys=keys, memory=memory)
     return [EngineTimekeeping(history, one) for history, one in zip(histories, found, strict=True)]
 
 
-def lines_of(histories: Sequence[History], learned: Learned = DEFAULTS) -> list[Timeline]:
-    """What happened to each clock, step by step; the room that they share is worked out once."""
-    rooms: dict[object, Room] = {}
+def lines_of(
+    histories: Sequence[History], learned: Learned = DEFAULTS, rooms: dict[object, Room] | None = None
+) -> list[Timeline]:
+    """What happened to each clock, step by step; the room that they share is worked out once, and kept in `rooms`."""
+    rooms = {} if rooms is None else rooms
+    if len(rooms) > _ROOMS:
+        rooms.clear()
     lines = []
     for history in histories:
         told = (history.temperatures, history.common.heating)

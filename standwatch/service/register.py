@@ -27,9 +27,11 @@ class Register:
         self._read: tuple[datetime, dict[str, datetime]] | None = None
         self._since: tuple[datetime, frozenset[str]] | None = None
         self._ids: tuple[datetime, dict[str, tuple[str, ...]]] | None = None
+        self._latest: tuple[datetime, int, list[str]] | None = None
 
     def refresh(self, touched: frozenset[str] | None) -> None:
         """Ask the book again about the clocks `touched`; about all where that is None."""
+        self._latest = None
         if touched is None or self._tags is None or self._steps is None:
             self._tags = self._steps = self._done = self._read = self._since = self._ids = None
             return
@@ -97,13 +99,17 @@ class Register:
 
     def latest(self, until: datetime, most: int) -> list[str]:
         """Of each kind the `most` clocks that were read last by `until`, by tag."""
+        if self._latest is not None and self._latest[:2] == (until, most):
+            return self._latest[2]
         if self._read is None or self._read[0] != until:
             self._read = until, self._book.last_read(until)
         by_kind: dict[KindName, list[tuple[datetime, str]]] = defaultdict(list)
         for tag, at in self._read[1].items():
             if tag in self.tags():
                 by_kind[self.tags()[tag].kind].append((at, tag))
-        return sorted(tag for read in by_kind.values() for _, tag in sorted(read)[-most:])
+        found = sorted(tag for read in by_kind.values() for _, tag in sorted(read)[-most:])
+        self._latest = until, most, found
+        return found
 
     def ids_until(self, until: datetime, tags: Sequence[str]) -> dict[str, tuple[str, ...]]:
         """The ids of what was told up to `until` of each of `tags`, in their order."""
