@@ -12,7 +12,6 @@ from standwatch.cli import as_json as document
 from standwatch.cli.arguments import JSON, TAG, TAGS
 from standwatch.cli.commands import command
 from standwatch.cli.session import Session, pass_session
-from standwatch.model.text import natural
 from standwatch.service.shop import PAPERS
 
 if TYPE_CHECKING:
@@ -49,18 +48,10 @@ def papers(session: Session, tag: str, folder: str, paper: str | None, *, as_jso
 @pass_session
 def label(session: Session, tags: tuple[str, ...], folder: str, paper: str | None, *, as_json: bool) -> None:
     """Labels to cut out, of TAGS or of the whole stand: the tag with its QR, kind, slot, weights, hazards; no owner."""
-    from standwatch.papers.rail_label import rail_label, rail_labels  # noqa: PLC0415  # the same
+    from standwatch.papers.rail_label import labels_for  # noqa: PLC0415  # the same
 
     stand = session.needed()
-    told = [each.estimates.history for each in stand.chosen(tags, session.now)]
-    clocks = [(each.clock, each.position) for each in told]
-    clocks.sort(key=lambda pair: (natural(pair[1]), natural(pair[0].tag)))
-    zone = stand.shop.zone.key
-    if len(clocks) == 1:
-        [(clock, slot)] = clocks
-        sheet = rail_label(clock, session.now, slot=slot, zone=zone)
-    else:
-        sheet = rail_labels(clocks, session.now, zone=zone)
+    sheet = labels_for(stand.chosen(tags, session.now), session.now, zone=stand.shop.zone.key)
     _put(session, folder, [sheet], paper or stand.shop.paper, as_json=as_json)
 
 

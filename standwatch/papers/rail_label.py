@@ -7,8 +7,10 @@ from datetime import datetime
 
 from standwatch.horology.hanging import one_weight
 from standwatch.horology.kinds import traits_of
+from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.release import ReleaseRecord
+from standwatch.model.text import natural
 from standwatch.papers.blocks import Sheet, TagMark, Words
 from standwatch.papers.fitting import hung
 
@@ -30,6 +32,18 @@ def rail_labels(clocks: Iterable[tuple[Clock, str]], made_at: datetime, *, zone:
     """The labels of several clocks, each with its slot, as many to a page as there is room for."""
     marks = tuple(mark for clock, slot in clocks for mark in labels_of(clock, slot))
     return _sheet("", marks, made_at, zone)
+
+
+def labels_for(found: Iterable[Assessment], now: datetime, *, zone: str = "UTC") -> Sheet:
+    """The labels of `found`, by slot; of several, those at their owners' are left out."""
+    told = [each.estimates.history for each in found]
+    here = sorted(
+        (each for each in told if each.home_since is None or len(told) == 1),
+        key=lambda each: (natural(each.position), natural(each.clock.tag)),
+    )
+    if len(here) == 1:
+        return rail_label(here[0].clock, now, slot=here[0].position, zone=zone)
+    return rail_labels([(each.clock, each.position) for each in here], now, zone=zone)
 
 
 def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
@@ -56,6 +70,8 @@ def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
 
 
 def _sheet(tag: str, marks: tuple[TagMark, ...], made_at: datetime, zone: str) -> Sheet:
+    if not marks:
+        return Sheet("labels", "Labels", "", (Words("No clock is on the stand."),), made_at, zone)
     told = Words("Cut along the broken lines. The square is the tag, for whoever types with a scanner.", "small")
     name = "label" if tag else "labels"
     return Sheet(name, "Labels", tag, (told, *marks), made_at, zone, pages=_MANY)

@@ -108,6 +108,20 @@ def test_labels_of_the_stand_or_of_some(program: Program, tmp_path: Path) -> Non
     assert set(texts(tmp_path)) == {"labels", "A-label"}
 
 
+def test_a_clock_that_went_home_has_no_label_among_the_stand_s(program: Program, tmp_path: Path) -> None:
+    program("set", "paper=A4")
+    program("label", "--out", tmp_path)
+    assert "No clock is on the stand." in texts(tmp_path)["labels"]
+    let_go(program)
+    program("label", "--out", tmp_path)
+    assert "regulator, slot A1" in texts(tmp_path)["R1-label"]  # let go, and still to be carried
+    program("deliver", "R1", "--at", NOW.isoformat())
+    for tag in ("S", "T"):
+        program("clock", "add", tag, "--kind", "mantel")
+    program("label", "--out", tmp_path)
+    assert "R1" not in texts(tmp_path)["labels"]
+
+
 def forty(errors: Iterable[float]) -> tuple[list[Row], list[Row]]:
     """Forty clocks of all kinds, read twice since they were wound five days ago."""
     told = [*errors]
