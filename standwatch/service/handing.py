@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
 from standwatch.horology.limits import check_possible
@@ -28,7 +28,7 @@ def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], no
     from standwatch.service.freezing import freeze  # noqa: PLC0415  # tags are shown without it
     from standwatch.service.home_forecast import home_of  # noqa: PLC0415  # the same
 
-    reasons = _reasons(waive)
+    reasons, now = _reasons(waive), now.astimezone(UTC)  # a record's times are UTC, as its step's is
     with office.writing():
         exact = office.clock(tag).body.tag
         step = build(Handover, {"at": now, "tag": exact, "what": "released", "by": by})

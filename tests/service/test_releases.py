@@ -8,6 +8,7 @@ import subprocess
 import sys
 from collections.abc import Callable
 from contextlib import closing
+from datetime import timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -167,6 +168,15 @@ def test_another_version_says_so(book: Path, monkeypatch: pytest.MonkeyPatch) ->
         assert told == ("judged by rules 2, now 3", f"released by version {stand.releases('R1')[0].program}, now 9.9")
         assert texts(stand) == before
         assert stand.selfcheck().problems == ()
+
+
+def test_a_release_by_another_zones_clock_is_the_same(stand: Stand, tmp_path: Path) -> None:
+    """The record's time is that of its step, whatever offset the time came with."""
+    import_ready(stand, tmp_path)
+    stand.release("R1", by="K. M.", waive={"oil": "x"}, now=NOW.astimezone(timezone(5 * HOUR)))
+    assert [record.at.utcoffset() for record in stand.releases("R1")] == [timedelta()]
+    assert stand.releases("R1")[0].at == NOW
+    assert stand.selfcheck().problems == ()
 
 
 def test_nothing_is_other_of_a_clock_that_was_never_let_go(stand: Stand, tmp_path: Path) -> None:
