@@ -67,7 +67,7 @@ class StandwatchApp(PersonalApp):
         version: int
         took: timedelta
         anew: bool
-        guests: dict[str, Assessment]
+        guests: dict[str, Assessment | None]
 
     @dataclass
     class Trouble(Message):
@@ -146,9 +146,10 @@ class StandwatchApp(PersonalApp):
 
     async def _look(self, keep: timedelta = timedelta()) -> None:
         """Work out what changed; assessments of other clocks may be `keep` old."""
-        now, guests = self.now(), tuple(self.sitting.guests)
+        now = self.now()
+        guests = self.sitting.part([screen.only for screen in self.screen_stack if isinstance(screen, HandsScreen)])
 
-        def job(stand: Stand) -> tuple[int, StandView, float, dict[str, Assessment]]:
+        def job(stand: Stand) -> tuple[int, StandView, float, dict[str, Assessment | None]]:
             begun = time.monotonic()
             version = stand.version()
             view = stand.view(now, keep=keep)
@@ -168,7 +169,7 @@ class StandwatchApp(PersonalApp):
             self._looked_at = event.view.now
             self._pause = max(_LEAST_PAUSE, event.took * _SHARE)
         self._troubled = False
-        self.sitting.guests = event.guests
+        self.sitting.welcome(event.guests)
         self.view = event.view
         if self._wants_due and self._due is None:
             self._due = self._begin_due()

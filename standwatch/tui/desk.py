@@ -18,8 +18,8 @@ from standwatch.service.shop import Shop
 from standwatch.service.views import RosterLine, StandView
 from standwatch.tui.actions import Place
 from standwatch.tui.backroom import Backroom
-from standwatch.tui.sitting import Sitting
 from standwatch.tui.keys import Keys
+from standwatch.tui.sitting import Sitting
 
 
 class Desk(App[None]):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -27,11 +27,24 @@ class Sitting:
     waiving: dict[str, dict[Requirement, str]] = field(default_factory=dict)
     guests: dict[str, Assessment] = field(default_factory=dict)
 
+    def part(self, shown: Collection[str | None]) -> tuple[str, ...]:
+        """Let the guests go of whom no page is `shown` any more; the tags of the others."""
+        self.guests = {tag: told for tag, told in self.guests.items() if tag in shown}
+        return tuple(self.guests)
 
-def assessed(stand: Stand, tags: Iterable[str], now: datetime) -> dict[str, Assessment]:
-    """Those of the clocks `tags` that are still in the book, worked out."""
-    found = {}
-    for tag in tags:
-        with suppress(BadValue):  # it was taken back elsewhere
+    def welcome(self, guests: Mapping[str, Assessment | None]) -> None:
+        """Guests as worked out anew; None for one that is not in the book any more."""
+        for tag, told in guests.items():
+            if told is None:
+                self.guests.pop(tag, None)
+            else:
+                self.guests[tag] = told
+
+
+def assessed(stand: Stand, tags: Iterable[str], now: datetime) -> dict[str, Assessment | None]:
+    """The clocks `tags` worked out; None for one that was taken back elsewhere."""
+    found: dict[str, Assessment | None] = dict.fromkeys(tags)
+    for tag in found:
+        with suppress(BadValue):
             found[tag] = stand.assess(tag, now)
     return found

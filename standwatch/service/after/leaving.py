@@ -36,40 +36,63 @@ _STEPS = {
 
 
 @dataclass(frozen=True, slots=True)
-class Leaving:
-    """One clock between stand and owner. `record` is its last release, None while it is on the stand.
+class Way:
+    """Where one clock is between stand and owner. `steps` are its releases, deliveries, calls, in order.
 
-    `home` is the forecast there, None once it is there; `there` are the errors told from there. `holding` and `since`
-    are sentences. `steps` are its releases, deliveries, calls, in order; `earlier` and `later` other jobs on it.
+    `there` are the errors told from its owner's since it went there last; `earlier` and `later` other jobs on it.
     """
 
     phase: Phase
-    record: ReleaseRecord | None
-    home: Home | None
-    holding: str
-    since: tuple[str, ...]
     steps: tuple[Handover, ...]
     there: tuple[TimeThere, ...]
     earlier: tuple[Job, ...]
     later: tuple[Job, ...]
 
+    @property
+    def other_job(self) -> str | None:
+        """The tag of the job before this one, else of the one after it, where the book has it."""
+        return next((job.tag for job in (*self.earlier[:1], *self.later[:1]) if not job.trouble), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Leaving:
+    """One clock's way, and what is asked beside its requirements. `record` is its last release, None on the stand.
+
+    `home` is the forecast at its owner's, None once it is there; `holding` and `since` are sentences.
+    """
+
+    way: Way
+    record: ReleaseRecord | None
+    home: Home | None
+    holding: str
+    since: tuple[str, ...]
+
+
+def way_of(stand: Stand, tag: str, now: datetime) -> Way:
+    """Its way up to `now`; BadValue where no clock is called `tag`."""
+    steps = tuple(record.body for record in stand.steps(tag) if record.body.at <= now)
+    phase = phase_of(steps)
+    home = phase is Phase.DELIVERED
+    return Way(
+        phase=phase,
+        steps=steps,
+        there=stand.times_there(tag, now) if home else (),
+        earlier=stand.earlier_jobs(tag),
+        later=stand.later_jobs(tag) if home else (),
+    )
+
 
 def leaving_of(stand: Stand, tag: str, now: datetime) -> Leaving:
     """All of it at `now`; BadValue where no clock is called `tag`."""
-    steps = tuple(record.body for record in stand.steps(tag) if record.body.at <= now)
-    phase = phase_of(steps)
-    away = phase is not Phase.ON_STAND
+    way = way_of(stand, tag, now)
+    away = way.phase is not Phase.ON_STAND
     records = [record for record in stand.releases(tag) if record.at <= now] if away else []
     return Leaving(
-        phase=phase,
+        way=way,
         record=records[-1] if records else None,
-        home=stand.home(tag, now) if phase is not Phase.DELIVERED else None,
+        home=stand.home(tag, now) if way.phase is not Phase.DELIVERED else None,
         holding=stand.holding(tag, now),
         since=stand.since_release(tag, now) if away else (),
-        steps=steps,
-        there=stand.times_there(tag, now) if phase is Phase.DELIVERED else (),
-        earlier=stand.earlier_jobs(tag),
-        later=stand.later_jobs(tag),
     )
 
 

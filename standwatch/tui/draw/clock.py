@@ -15,6 +15,7 @@ from standwatch.tui.draw.facts import fact_lines
 from standwatch.tui.draw.figures import figures
 from standwatch.tui.draw.ladders import run_lines
 from standwatch.tui.draw.leads import lead_line, lead_lines, leads_in_full
+from standwatch.tui.draw.leaving import in_full, way_lines, way_sections
 from standwatch.tui.draw.needed import MARKS, needed_in_full, needed_lines
 from standwatch.tui.draw.paint import (
     HERE,
@@ -57,7 +58,10 @@ def head(shown: Shown, place: int, total: int, width: int) -> Content:
     promise = ", ".join(part for part in parts if part)
     held = shown.assessment
     standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)} d"
-    rights = [line((f"{said} ", MUTED)) for said in (f"{standing}   clock {place} of {total}", standing)]
+    if history.home_since is not None:
+        standing = "at its owner's"
+    many = f"{standing}   clock {place} of {total}" if place else standing
+    rights = [line((f"{said} ", MUTED)) for said in (many, standing)]
     described = line((f"  {told}", PLAIN), (f"   {promise}" if promise else "", MUTED))
     return crown(line((f" CLOCK  {who}", strong(PLAIN))), described, rights, width)
 
@@ -71,10 +75,11 @@ def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
     """Cells for the chart on this page."""
     if wide(size):
         told = len(_leads_wide(shown, size)) + max(len(_unlogged(shown, _left_width(size) - 1, mend=True)), 1)
+        told += len(_way(shown, _left_width(size) - 1))
         return _left_width(size) - 1, size.height - 9 - _facts_height(size) - told
     width = size.width - 2
     needed = len(_needed_twice(shown, width, size.height - 11)) + len(lead_line(_leads(shown), width))
-    room = size.height - 5 - needed - len(_unlogged(shown, width))
+    room = size.height - 5 - needed - len(_unlogged(shown, width)) - len(_way(shown, width))
     return width - (LADDERS_NARROW if shown.weights else 0), room
 
 
@@ -83,6 +88,10 @@ def _unlogged(shown: Shown, width: int, *, mend: bool = False) -> Lines:
     told = words.unlogged_lines(shown.assessment, width, 2, mend=mend)
     bumped = "" if told else bumped_words(shown.assessment.estimates.history)
     return wrapped(bumped, width, 2, WARNING) if bumped else told
+
+
+def _way(shown: Shown, width: int) -> Lines:
+    return way_lines(shown.way, shown.view.shop.zone, width)
 
 
 def _leads(shown: Shown) -> tuple[Lead, ...]:
@@ -120,6 +129,7 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     left: Lines = [
         Content(""),
         *figures(shown, left_width - 1, tall=True),
+        *_way(shown, left_width - 1),
         *(_unlogged(shown, left_width - 1, mend=True) or [Content("")]),
         _chart_rule(shown, left_width - 1),
         *_chart_or_table(shown, chart, left_width - 1, chart_size(shown, size)[1]),
@@ -146,7 +156,7 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     width = size.width - 2
     told = shown.assessment
     chart_width, chart_height = chart_size(shown, size)
-    lines: Lines = [*figures(shown, width, tall=False), *_unlogged(shown, width)]
+    lines: Lines = [*figures(shown, width, tall=False), *_way(shown, width), *_unlogged(shown, width)]
     lines.append(_chart_rule(shown, width))
     body = _chart_or_table(shown, chart, chart_width, chart_height)
     if shown.weights:
@@ -234,7 +244,8 @@ def _listed(shown: Shown, width: int) -> Lines:
     needed = needed_in_full(shown.assessment, width, now=shown.view.now, zone=zone)
     stops, missing = stops_in_full(shown.assessment, width), start_sheet_in_full(shown.assessment, width)
     rail = rail_in_full(shown.assessment, width)
-    return [*needed, *stops, *leads_in_full(_leads(shown), width), *missing, *rail]
+    way = in_full([] if shown.way is None else way_sections(shown.way, zone), width)
+    return [*way[1:], *way[:1], *needed, *stops, *leads_in_full(_leads(shown), width), *missing, *rail]
 
 
 def _listing(shown: Shown, size: Size) -> Content:

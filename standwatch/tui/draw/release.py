@@ -1,20 +1,19 @@
-"""Release: may it go? Every requirement with its outcome, its evidence, what remains and the earliest day."""
+"""Release: may it go? Every requirement with its outcome, its evidence, what is asked and the earliest day."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import datetime
 
 from textual.content import Content
 from textual.geometry import Size
 
-from standwatch.judge.assessment import DONE, Assessment, Verdict
-from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement, Standing
+from standwatch.judge.assessment import DONE
+from standwatch.model.words import Outcome
+from standwatch.service.after.leaving import home_line, kept_line, learned_line, step_lines
 from standwatch.tui.draw import words
+from standwatch.tui.draw.asked import NAMES, OUTCOMES, Asked
 from standwatch.tui.draw.glyphs import large, small
-from standwatch.tui.draw.needed import MARKS, evidence
+from standwatch.tui.draw.leaving import Section, in_full, section_lines, sections
 from standwatch.tui.draw.paint import (
     HERE,
     MUTED,
@@ -25,80 +24,13 @@ from standwatch.tui.draw.paint import (
     crown,
     fit,
     line,
-    sized,
+    rule,
     stack,
     strong,
-    wrapped,
 )
+from standwatch.tui.draw.release_rows import heads, rows_of, verdicts_in_full
 
-NAMES = {
-    Requirement.CONTINUOUS_RUNNING: "continuous running",
-    Requirement.FULL_DURATION: "full duration",
-    Requirement.WEIGHT_PASSAGE: "past the bob",
-    Requirement.MEAN_RATE: "mean rate",
-    Requirement.DAY_RANGE: "day-to-day spread",
-    Requirement.AMPLITUDE: "swing",
-    Requirement.BEAT: "beat",
-    Requirement.TWELVE_COUNTS: "twelve counts",
-    Requirement.CHIME_STEP: "chime in step",
-    Requirement.MIS_SET: "mis-set test",
-    Requirement.TUNES: "tunes, silent",
-    Requirement.MOON: "moon",
-    Requirement.OIL: "oil looked at",
-    Requirement.OWN_CASE: "own case",
-    Requirement.SAFETY: "safety",
-}
-_OUTCOMES = {
-    Outcome.MET: "met",
-    Outcome.MISSED: "missed",
-    Outcome.NOT_YET_KNOWN: "not yet",
-    Outcome.WAIVED: "waived",
-    Outcome.NOT_APPLICABLE: "n/a",
-}
-_ORDER = [Outcome.MISSED, Outcome.NOT_YET_KNOWN, Outcome.WAIVED, Outcome.MET, Outcome.NOT_APPLICABLE]
-_LATE = timedelta(days=36_500)
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """One clock before its release: what was found, and the waivers that will go with it, by requirement."""
-
-    found: Assessment
-    now: datetime
-    zone: ZoneInfo
-    waive: Mapping[Requirement, str]
-    chosen: int = 0
-
-    @property
-    def verdicts(self) -> tuple[Verdict, ...]:
-        """What remains first, soonest day first; then what is done."""
-
-        def key(verdict: Verdict) -> tuple[int, timedelta]:
-            wait = verdict.earliest - self.now if verdict.earliest is not None else _LATE
-            return _ORDER.index(verdict.outcome), wait if verdict.outcome not in DONE else timedelta()
-
-        return tuple(sorted(self.found.verdicts, key=key))
-
-    @property
-    def open(self) -> tuple[Verdict, ...]:
-        """What is neither met, waived nor not applicable."""
-        return tuple(v for v in self.verdicts if v.outcome not in DONE and v.requirement not in self.waive)
-
-    @property
-    def released(self) -> bool:
-        """Already let go."""
-        return self.found.standing is Standing.RELEASED
-
-    @property
-    def may_go(self) -> bool:
-        """Nothing is in the way of a release."""
-        still = self.found.going.hangs is not None
-        return not self.open and not still and all(s.explained or s.in_time for s in self.found.going.stops)
-
-
-def name_of(requirement: Requirement) -> str:
-    """Its name, with * where it is never waived."""
-    return NAMES[requirement] + (" *" if requirement in NEVER_WAIVED else "")
+_STARRED = "* never waived. It may go when every requirement is met, waived or does not apply."
 
 
 def head(asked: Asked, width: int) -> Content:
@@ -109,49 +41,49 @@ def head(asked: Asked, width: int) -> Content:
     who = "  ".join(part for part in (history.position, clock.tag) if part)
     owner = f"   for {clock.owner}" if clock.owner else ""
     held = f"{found.standing.value.replace('-', ' ')} {int(found.days_held + 0.05)}/{int(found.days_needed + 0.99)} d "
+    if asked.at_home:
+        held = "at its owner's "
     told = line((f"  {clock.description or history.traits.kind.title}", PLAIN), (owner, MUTED))
     return crown(line((f" RELEASE  {who}", strong(PLAIN))), told, [line((held, MUTED))], width)
 
 
 def page(asked: Asked, size: Size) -> Content:
     """The whole screen under its head."""
+    if asked.full:
+        return _listing(asked, size)
     tall = size.height >= 27
     air = [Content("")] if tall else []
-    top = [*air, *_verdict_large(asked, size.width, tall=tall), *air]
-    rows = _rows(asked, size.width, max(size.height - len(top) - 3, 1))
-    room = max(size.height - len(top) - 1, 1)
-    ends = [sum(len(row) for row in rows[: n + 1]) for n in range(len(rows))]
-    first = max(ends[asked.chosen] - room, 0)
-    lines = [part for row in rows for part in row]
-    told = [*top, _heads(size.width), *lines[first : first + room], *_starred(size, room - len(lines))]
-    return stack(told, size.height)
+    top = [*air, *_word_large(asked, size.width, tall=tall), *air, heads(size.width)]
+    room = max(size.height - len(top), 1)
+    told = [] if asked.leaving is None else sections(asked.leaving, asked.zone)
+    urgent = [part for each in told if each.first for part in _inset(section_lines(each, size.width - 2, 4))]
+    rows, ends = rows_of(asked, size.width, room - len(urgent))
+    shown = rows[(first := max(ends[asked.chosen] - (room - len(urgent)), 0)) : first + room - len(urgent)]
+    below = _below(asked, told, Size(size.width, room - len(shown) - len(urgent)))
+    return stack([*top, *shown, *urgent, *below], size.height)
 
 
-def _rows(asked: Asked, width: int, height: int) -> list[Lines]:
-    """The requirements; a reason that is cut gets a second line as long as there is room for it, from the top."""
-    spare = height - len(asked.verdicts)
-    rows: list[Lines] = []
-    for n, verdict in enumerate(asked.verdicts):
-        row = _row(asked, verdict, width, chosen=n == asked.chosen, height=2 if spare > 0 else 1)
-        spare -= len(row) - 1
-        rows.append(row)
-    return rows
+def _below(asked: Asked, told: list[Section], size: Size) -> Lines:
+    """What else there is to tell, as far as there is room."""
+    lines: Lines = []
+    for each in told:
+        if not each.first:
+            gap = [Content("")] if size.height >= 8 else []
+            part = section_lines(each, size.width - 2, size.height - len(lines) - len(gap))
+            lines += [*gap, *_inset(part)] if part else []
+    if not asked.released and size.height - len(lines) >= 2:
+        lines += [Content(""), line((f"  {fit(_STARRED, size.width - 2)}".rstrip(), MUTED))]
+    return lines
 
 
-def _starred(size: Size, room: int) -> Lines:
-    if room < 3:
-        return []
-    told = "* never waived. It may go when every requirement is met, waived or does not apply."
-    return [Content(""), line((f"  {fit(told, size.width - 2)}".rstrip(), MUTED))]
-
-
-def _verdict_large(asked: Asked, width: int, *, tall: bool) -> Lines:
-    """HOLD or MAY GO as large letters, what remains beside them."""
-    said = "GOES" if asked.released else "MAY GO" if asked.may_go else "HOLD"
-    rows = large(said) if tall else small(said)
-    colour = SUCCESS if said != "HOLD" else WARNING
+def _word_large(asked: Asked, width: int, *, tall: bool) -> Lines:
+    """The word as large letters, what matters beside it."""
+    rows = large(asked.word) if tall else small(asked.word)
+    colour = {"HOLD": WARNING, "MAY GO": SUCCESS}.get(asked.word, PLAIN)
     beside = _beside(asked)
     room = width - len(rows[0]) - 5
+    if not tall:
+        beside = [(text.removeprefix("at home "), style) for text, style in beside]
     return [
         line(
             (f" {row}   ", strong(colour)),
@@ -162,25 +94,49 @@ def _verdict_large(asked: Asked, width: int, *, tall: bool) -> Lines:
 
 
 def _beside(asked: Asked) -> list[tuple[str, str]]:
-    told = [(_counts(asked), strong(PLAIN))]
     if asked.released:
-        return [*told, ("it was let go; d records that it went home", PLAIN), ("o takes it back to the stand", MUTED)]
+        return _let_go(asked)
+    told = [(_counts(asked), strong(PLAIN))]
+    home = asked.leaving.home if asked.leaving is not None else None
     if asked.may_go:
-        rate = words.rate_text(asked.found.estimates.time.rate)
-        return [*told, (f"{rate} s/day", PLAIN), ("it stays until you let it go: e, then its tag", MUTED)]
+        told.append((f"{words.rate_text(asked.found.estimates.time.rate)} s/day", PLAIN))
+        if home is not None:
+            told += [(home_line(home), PLAIN), (learned_line(home), MUTED)]
+        return [*told, ("it stays until you let it go: type its tag", MUTED)]
     today = [NAMES[v.requirement] for v in asked.open if v.earliest is not None and _is_today(v.earliest, asked)]
     told.append((_when(asked), PLAIN))
-    if today:
-        told.append((f"today: {', '.join(today)}", PLAIN))
     if asked.found.going.hangs is not None:
         told.append(("it stands still", WARNING))
     elif any(not stop.explained and not stop.in_time for stop in asked.found.going.stops):
         told.append(("a stop is not explained", WARNING))
+    if today:
+        told.append((f"today: {', '.join(today)}", PLAIN))
+    if home is not None:
+        told.append((home_line(home), MUTED))
     return told
 
 
+def _let_go(asked: Asked) -> list[tuple[str, str]]:
+    """Of a clock let go: who and when, what was kept, what is expected; of one at home, how it was left."""
+    leaving = asked.leaving
+    if leaving is None or leaving.record is None:
+        return [
+            ("it was let go", strong(PLAIN)),
+            ("its record can't be read here", WARNING) if leaving else ("", PLAIN),
+        ]
+    record = leaving.record
+    who = (f"let go {words.day_words(record.at, asked.zone)} {record.at:%Y} by {record.by}", strong(PLAIN))
+    kept = (kept_line(record), PLAIN)
+    if asked.at_home:
+        went = next((step for step in reversed(leaving.way.steps) if step.what == "delivered"), None)
+        return [who, (step_lines([went], asked.zone)[0] if went else "", PLAIN), kept]
+    home = leaving.home or record.home
+    told = [who, kept, (home_line(home) if home is not None else "", PLAIN)]
+    return [*told, (_counts(asked), MUTED), ("p its papers; d when it goes home; o back to the stand", MUTED)]
+
+
 def _counts(asked: Asked) -> str:
-    by = {outcome: sum(v.outcome is outcome for v in asked.found.verdicts) for outcome in _OUTCOMES}
+    by = {outcome: sum(v.outcome is outcome for v in asked.verdicts) for outcome in OUTCOMES}
     waived = by[Outcome.WAIVED] + sum(v.requirement in asked.waive for v in asked.verdicts if v.outcome not in DONE)
     remain = len(asked.open)
     parts = ["nothing remains" if not remain else f"{remain} remain{'s' if remain == 1 else ''}"]
@@ -213,34 +169,28 @@ def _is_today(at: datetime, asked: Asked) -> bool:
     return at.astimezone(asked.zone).date() <= asked.now.astimezone(asked.zone).date()
 
 
-_EARLIEST = 8
+def _inset(lines: Lines) -> Lines:
+    return [line((" ", PLAIN), part) for part in lines]
 
 
-def _heads(width: int) -> Content:
-    last = fit("EARLIEST", _EARLIEST, right=True)
-    return line(
-        (fit(f"   OUTCOME  {fit('REQUIREMENT', 20)} WHAT REMAINS, OR WHY", width - _EARLIEST - 1) + last, MUTED)
-    )
+def full_length(asked: Asked, width: int) -> int:
+    """Lines of it in full."""
+    return len(_in_full(asked, width - 2))
 
 
-def _row(asked: Asked, verdict: Verdict, width: int, *, chosen: bool, height: int) -> Lines:
-    waived = verdict.outcome not in DONE and verdict.requirement in asked.waive
-    mark, colour = MARKS[Outcome.WAIVED if waived else verdict.outcome]
-    outcome = "waive" if waived else _OUTCOMES[verdict.outcome]
-    remains = verdict.outcome not in DONE and not waived
-    earliest = words.near_words(verdict.earliest, asked.now, asked.zone) if remains and verdict.earliest else ""
-    room = width - 12 - 21 - _EARLIEST - 2
-    because = verdict.told or evidence(verdict)
-    if waived:
-        because = f"{asked.waive[verdict.requirement]}; printed on its record"
-    style = strong(PLAIN) if remains else PLAIN if verdict.outcome is Outcome.MET else MUTED
-    reason = wrapped(because, room, height, PLAIN if remains else MUTED) or [Content("")]
-    first = line(
-        ("›" if chosen else " ", strong(HERE)),
-        (f"{mark} ", strong(colour)),
-        (fit(outcome, 9), colour if remains else style),
-        (fit(name_of(verdict.requirement), 21), strong(style) if chosen else style),
-        sized(reason[0], room),
-        (fit(earliest, _EARLIEST + 1, right=True), PLAIN),
-    )
-    return [first, *(line((" " * 33, PLAIN), part) for part in reason[1:])]
+def _in_full(asked: Asked, width: int) -> Lines:
+    told = [] if asked.leaving is None else sections(asked.leaving, asked.zone)
+    return [*verdicts_in_full(asked, width), *in_full(told, width)]
+
+
+def _listing(asked: Asked, size: Size) -> Content:
+    width = size.width - 2
+    rows = _in_full(asked, width)
+    room = size.height - 1
+    first = min(asked.first, max(len(rows) - room, 0))
+    shown = rows[first : first + room]
+    below = len(rows) - first - room
+    if below > 0:
+        shown = [*shown[:-1], line((f"▼ {below + 1} more lines", MUTED))]
+    key = line(("n", strong(HERE)), (" back", MUTED))
+    return stack(_inset([rule(f"{asked.word}: ALL OF IT", width, key), *shown]))

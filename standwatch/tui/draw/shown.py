@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from standwatch.judge.assessment import Assessment
+from standwatch.service.after.leaving import Way
 from standwatch.service.views import StandView
 from standwatch.tui.draw.traces import Which
 
@@ -14,13 +15,17 @@ Page = Literal["chart", "table", "facts", "needed"]
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What the page is about and which part of it is open. `first` is the first line of a long list."""
+    """What the page is about and which part of it is open. `first` is the first line of a long list.
+
+    `way` is where it is between stand and owner, None until that is worked out.
+    """
 
     assessment: Assessment
     view: StandView
     which: Which = "error"
     page: Page = "chart"
     first: int = 0
+    way: Way | None = None
 
     @property
     def weights(self) -> bool:

@@ -12,6 +12,8 @@ from textual.geometry import Size
 from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
+from standwatch.model.errors import StandwatchError
+from standwatch.service.after.leaving import Way, way_of
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
@@ -20,9 +22,10 @@ from standwatch.tui.draw.paint import line, stack, wrapped
 from standwatch.tui.draw.shown import Page, Shown
 from standwatch.tui.draw.traces import Which, chart_lines
 from standwatch.tui.screens.page import OneClock
+from standwatch.tui.screens.papering import PaperingScreen
 
 
-class ClockScreen(OneClock[Shown]):
+class ClockScreen(PaperingScreen, OneClock[Shown]):
     """The page of one clock; up and down go to its neighbours in who first."""
 
     PLACE = "clock"
@@ -43,9 +46,25 @@ class ClockScreen(OneClock[Shown]):
         self._first = 0
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
+        self._way: tuple[str, Way] | None = None
 
     def _about(self, told: Assessment, view: StandView) -> Shown:
-        return Shown(told, view, self._which, self._page, self._first)
+        way = self._way[1] if self._way is not None and self._way[0] == self._tag else None
+        return Shown(told, view, self._which, self._page, self._first, way)
+
+    def _look_anew(self) -> None:
+        behind(self, self._fetch_way, group="way", exclusive=True)
+
+    async def _fetch_way(self) -> None:
+        """Where it is between stand and owner, and the other jobs on it."""
+        tag, now = self._tag, self.stand_app.now()
+        try:
+            way = await self.stand_app.backroom.ask(lambda stand: way_of(stand, tag, now))
+        except StandwatchError:
+            return  # the app says so
+        if self.is_attached:
+            self._way = tag, way
+            self._again()
 
     def _drawn(self, size: Size) -> None:
         """The chart follows from its worker."""
@@ -103,6 +122,7 @@ class ClockScreen(OneClock[Shown]):
                 self._tag = tags[at]
                 self._first = 0
                 self.stand_app.follow(self._tag)
+                self._look_anew()
                 self.rest()
 
     def action_page(self, by: int) -> None:
@@ -127,6 +147,21 @@ class ClockScreen(OneClock[Shown]):
         self._first = 0
         self._again()
         self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A key that makes no sense now is greyed."""
+        if action == "open_other":
+            shown = self.about
+            return True if shown is not None and shown.way is not None and shown.way.other_job else None
+        if action in {"papers", "label"}:
+            return True if self.chosen is not None else None
+        return super().check_action(action, parameters)
+
+    def action_open_other(self) -> None:
+        """The earlier job on the same clock, else the later one."""
+        shown = self.about
+        if shown is not None and shown.way is not None and shown.way.other_job:
+            self.stand_app.open_clock(shown.way.other_job)
 
     def action_first_hour(self) -> None:
         """Its start sheet."""

@@ -16,12 +16,13 @@ from standwatch.tui.draw import delivered as draw
 from standwatch.tui.draw.paint import MUTED, WARNING, line, spread, stack, strong
 from standwatch.tui.draw.words import day_words
 from standwatch.tui.screens.page import PageScreen, hint
+from standwatch.tui.screens.papering import PaperingScreen
 
 _CALL = "what was said; first its error there such as +5 if it was told, or the word stopped"
 _BACK = "1 set-up  2 mechanical  3 user  4 cosmetic; then what was found, such as 2 stopped, the line came off"
 
 
-class DeliveredScreen(PageScreen):
+class DeliveredScreen(PaperingScreen, PageScreen):
     """The clocks at their owners', calls due first."""
 
     PLACE = "delivered"
@@ -45,6 +46,16 @@ class DeliveredScreen(PageScreen):
     def gone(self) -> Gone | None:
         """The chosen clock."""
         return self._gone[self._row] if self._row < len(self._gone) else None
+
+    @property
+    def paper_tag(self) -> str | None:
+        """The chosen clock's."""
+        return None if self.gone is None else self.gone.tag
+
+    @property
+    def let_go(self) -> bool:
+        """All here were let go."""
+        return True
 
     def _look_anew(self) -> None:
         behind(self, self._fetch, group="delivered", exclusive=True)
@@ -103,13 +114,11 @@ class DeliveredScreen(PageScreen):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that makes no sense now is greyed."""
-        if action in {"call", "came_back", "undo", "take_back"} and self.gone is None:
+        if action in {"call", "came_back", "undo", "take_back", "papers", "open_clock"} and self.gone is None:
             return None
         if action == "read":
             return True if self.chosen is not None else None
-        if action == "open_clock":
-            return True if self.gone is not None and self.stand_app.assessment(self.gone.tag) is not None else None
-        return super().check_action(action, parameters) if action != "undo" else True
+        return super().check_action(action, parameters) if action not in {"undo", "open_clock"} else True
 
     # keys
 
@@ -126,8 +135,8 @@ class DeliveredScreen(PageScreen):
 
     def action_open_clock(self) -> None:
         """Its page."""
-        if self.chosen is not None:
-            self.stand_app.open_clock(self.chosen.tag)
+        if self.gone is not None:
+            self.stand_app.open_clock(self.gone.tag)
 
     def action_rates(self) -> None:
         """How many came back."""

@@ -39,7 +39,9 @@ class FindingScreen(HandsScreen):
             return wrapped(_HINT, width, 2, MUTED)
         found = find(text, self.view.assessments)
         if not found.clocks:
-            return wrapped("no clock on the stand fits; Enter asks the book", width, 2, strong(WARNING))
+            return wrapped(
+                "no clock on the stand is called so; Enter looks among those that went home", width, 2, strong(WARNING)
+            )
         first, *rest = found.clocks
         lines = [_line(first, width, strong(HERE) if found.sure else PLAIN)]
         lines += [_line(told, width, PLAIN) for told in rest[:1]]
@@ -66,15 +68,16 @@ class FindingScreen(HandsScreen):
             behind(self, partial(self._ask_book, text.strip()), group="record")
 
     async def _ask_book(self, tag: str) -> None:
-        """The stand has none: say what the book knows of such a tag."""
+        """The stand has none: the book may know such a tag, of a clock that went home; else it says so."""
+        app, now = self.stand_app, self.stand_app.now()
         try:
-            clock = await self.stand_app.backroom.ask(lambda stand: stand.clock(tag).body)
+            found = await app.backroom.ask(lambda stand: stand.assess(tag, now))
         except StandwatchError as error:
             sentence = str(error)
-        else:
-            whose = f", {clock.owner}'s" if clock.owner else ""
-            sentence = f"{clock.tag} is in the book{whose}, but not on the stand now"
-        self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
+            self.bar.complain(lambda width: wrapped(sentence, width, 3, strong(WARNING)))
+            return
+        self.rest()
+        app.open_clock(found.tag)
 
 
 def _short(told: Assessment) -> str:

@@ -62,6 +62,11 @@ class HandsScreen(Screen[None]):
         return self.PLACE
 
     @property
+    def only(self) -> str | None:
+        """The tag of the one clock that the screen is about."""
+        return None
+
+    @property
     def view(self) -> StandView | None:
         """The stand as last worked out."""
         return self.stand_app.view

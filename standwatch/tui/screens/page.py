@@ -142,6 +142,11 @@ class OneClock(PageScreen, Generic[About]):
         self._blind = False
 
     @property
+    def only(self) -> str:
+        """This clock's tag."""
+        return self._tag
+
+    @property
     def chosen(self) -> Assessment | None:
         """This clock."""
         return self.stand_app.assessment(self._tag)

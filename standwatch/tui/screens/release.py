@@ -1,31 +1,38 @@
-"""Release: hold a clock or let it go. Waive with a reason, sign, and release by typing its tag."""
+"""Release: hold a clock or let it go. Waive with a reason, sign, and release by typing its tag; its papers; after."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
+from textual import events
 from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.judge.assessment import DONE, Assessment
-from standwatch.model.words import NEVER_WAIVED, Requirement, Work
+from standwatch.model.errors import StandwatchError
+from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement, Work
+from standwatch.service.after.leaving import Leaving, kept_line, leaving_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
 from standwatch.tui.actions import bindings
+from standwatch.tui.behind import behind
 from standwatch.tui.delivering import left_there
 from standwatch.tui.draw import release as draw
-from standwatch.tui.draw.needed import evidence
-from standwatch.tui.draw.paint import MUTED, line, stack, wrapped
+from standwatch.tui.draw.asked import NAMES, Asked, name_of, reason_of
+from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, line, stack, wrapped
 from standwatch.tui.screens.page import OneClock, hint
+from standwatch.tui.screens.papering import PaperingScreen
 from standwatch.tui.works import WORKS
 
 _HOME = (
     "how it was left: its error such as +2, swing a2.6, beat b1.5, weights l20 c20 r20, wall or nowall, by and who "
     "winds it, n and a note; or Enter alone"
 )
+_BEFORE = frozenset({"waive", "let_go", "sign", "oil", "cased"})
 
 
-class ReleaseScreen(OneClock[draw.Asked]):
+class ReleaseScreen(PaperingScreen, OneClock[Asked]):
     """One clock's requirements, HOLD or MAY GO. What is waived here is kept with the release, not before."""
 
     PLACE = "release"
@@ -34,72 +41,140 @@ class ReleaseScreen(OneClock[draw.Asked]):
     def __init__(self, tag: str) -> None:
         super().__init__(tag)
         self._row = 0
-        self._waive: dict[Requirement, str] = {}
+        self._moved = self._full = False
+        self._first = 0
+        self._leaving: Leaving | None = None
 
-    def _about(self, told: Assessment, view: StandView) -> draw.Asked:
-        return draw.Asked(told, view.now, view.shop.zone, self._waive, self._row)
+    @property
+    def _waive(self) -> dict[Requirement, str]:
+        return self.stand_app.sitting.waiving.setdefault(self._tag, {})
 
-    def _head_of(self, about: draw.Asked, width: int) -> Content:
+    def _about(self, told: Assessment, view: StandView) -> Asked:
+        asked = Asked(told, view.now, view.shop.zone, self._waive, 0, self._leaving, self._full, self._first)
+        self._row = min(self._row, max(len(asked.rows) - 1, 0))
+        return Asked(told, view.now, view.shop.zone, self._waive, self._row, self._leaving, self._full, self._first)
+
+    def _head_of(self, about: Asked, width: int) -> Content:
         return draw.head(about, width)
 
-    def _page_of(self, about: draw.Asked, size: Size) -> Content:
+    def _page_of(self, about: Asked, size: Size) -> Content:
         return draw.page(about, size)
 
-    def _resting(self) -> None:
-        told = self._row_words()
-        lines = wrapped(told, self.size.width - 2, 2, MUTED) or [Content("")]
-        self.bar.rest(lambda _size: stack(line((" ", ""), part) for part in lines), len(lines))
+    # what is asked for behind
 
-    def _row_words(self) -> str:
-        """The chosen requirement in full."""
+    def _look_anew(self) -> None:
+        behind(self, self._fetch, group="leaving", exclusive=True)
+
+    async def _fetch(self) -> None:
+        """The forecast at home, what speaks for holding, what was kept: worked out by the backroom."""
+        tag, now = self._tag, self.stand_app.now()
+        try:
+            self._leaving = await self.stand_app.backroom.ask(lambda stand: leaving_of(stand, tag, now))
+        except StandwatchError:
+            return  # the app says so
+        if self.bar.mode == "rest":
+            self._resting()
+        self._again()
+
+    # the bar at rest
+
+    def _resting(self) -> None:
         asked = self.about
-        if asked is None:
+        told = "" if asked is None else self._row_words(asked) if self._moved else _next_words(asked)
+        height = 2
+
+        def lines(width: int) -> Lines:
+            return wrapped(told, width - 2, height, MUTED if self._moved else PLAIN) or [Content("")]
+
+        self.bar.rest(lambda size: stack(line((" ", ""), part) for part in lines(size.width)), height)
+
+    def _row_words(self, asked: Asked) -> str:
+        """The chosen requirement in full."""
+        if not asked.rows:
             return ""
-        verdict = asked.verdicts[self._row]
-        return f"{draw.NAMES[verdict.requirement]}: {verdict.because or evidence(verdict)}"
+        verdict = asked.rows[self._row]
+        return f"{NAMES[verdict.requirement]}: {reason_of(verdict)}"
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that makes no sense now is greyed."""
         asked = self.about
-        if action in {"waive", "let_go", "sign", "oil", "cased", "reopen", "deliver"}:
+        if action in _BEFORE | {"reopen", "deliver"}:
             return None if asked is None or not self._makes_sense(action, asked) else True
+        if action in {"papers", "label", "in_full", "evidence"}:
+            return None if asked is None else True
         return super().check_action(action, parameters)
 
-    def _makes_sense(self, action: str, asked: draw.Asked) -> bool:
-        if action in {"reopen", "deliver"}:
+    def _makes_sense(self, action: str, asked: Asked) -> bool:
+        if action == "reopen":
             return asked.released
+        if action == "deliver":
+            return asked.released and not asked.at_home
         if asked.released:
             return False
-        verdict = asked.verdicts[self._row]
-        may_waive = verdict.requirement not in NEVER_WAIVED and verdict.outcome not in DONE
-        return {"waive": may_waive, "let_go": asked.may_go}.get(action, True)
+        if action == "waive":
+            verdict = asked.rows[self._row] if asked.rows else None
+            return verdict is not None and verdict.requirement not in NEVER_WAIVED and verdict.outcome not in DONE
+        return asked.may_go if action == "let_go" else True
 
     # keys
 
-    def action_move(self, by: int) -> None:
-        """The requirement above or below."""
+    def on_key(self, event: events.Key) -> None:
+        """The first figure of its tag begins the release, so that a scanner may type it."""
+        figure = event.character or ""
         asked = self.about
-        if asked is not None:
-            self._row = min(max(self._row + by, 0), len(asked.verdicts) - 1)
-            self.rest()
+        if figure.isdecimal() and self.bar.mode != "entry" and asked is not None and asked.may_go:
+            event.stop()
+            event.prevent_default()
+            self.action_let_go()
+            self._put(figure)
+
+    def action_move(self, by: int) -> None:
+        """The requirement above or below; of it in full, a line."""
+        asked = self.about
+        if asked is None:
+            return
+        if self._full:
+            size = self.query_one("#page").size
+            self._first = min(max(self._first + by, 0), max(draw.full_length(asked, size.width) - size.height + 1, 0))
+            self._again()
+            return
+        self._row = min(max(self._row + by, 0), max(len(asked.rows) - 1, 0))
+        self._moved = True
+        self.rest()
+
+    def action_page(self, by: int) -> None:
+        """A screenful."""
+        self.action_move(by * max(self.query_one("#page").size.height - 3, 1))
 
     def action_end(self, by: int) -> None:
         """The first or last."""
-        self.action_move(by * 100)
+        self.action_move(by * 10_000)
+
+    def action_in_full(self) -> None:
+        """All of it in sentences, or back."""
+        self._full, self._first = not self._full, 0
+        self.rest()
+
+    def action_back(self) -> None:
+        """First close what is told or open, then back."""
+        if self.bar.mode != "told" and self._full:
+            self.action_in_full()
+        else:
+            super().action_back()
 
     def action_evidence(self) -> None:
         """The chosen requirement's reason in full."""
         asked = self.about
-        if asked is not None:
-            name = draw.name_of(asked.verdicts[self._row].requirement)
-            self.say(name.upper(), self._row_words().partition(": ")[2])
+        if asked is not None and asked.rows:
+            name = name_of(asked.rows[self._row].requirement)
+            self.say(name.upper(), self._row_words(asked).partition(": ")[2])
 
     def action_waive(self) -> None:
         """Ask for the reason; it is kept with the release."""
         asked = self.about
         if asked is None:
             return
-        requirement = asked.verdicts[self._row].requirement
+        requirement = asked.rows[self._row].requirement
 
         def save(text: str) -> None:
             if text.strip():
@@ -109,22 +184,42 @@ class ReleaseScreen(OneClock[draw.Asked]):
             self.rest()
 
         why = "type why it may be let go without; it is printed on its record. Enter alone: not waived"
-        self._ask(lambda: f"WAIVE {draw.NAMES[requirement]}  {self._tag}", hint(why), save)
+        self._ask(lambda: f"WAIVE {NAMES[requirement]}  {self._tag}", hint(why), save)
+        self._put(self._waive.get(requirement, ""))
 
     def action_let_go(self) -> None:
-        """Ask for its tag and the name of who lets it go."""
-        what = f"type its tag from its label, then your name or initials, such as {self._tag} JQ"
+        """Ask for its tag and the name of who lets it go; who did so last need not say it again."""
+        usual = self.stand_app.sitting.by
+        name = f"your name or initials ({usual} if you give none)" if usual else "your name or initials"
+        what = f"type its tag from its label, then {name}, such as {self._tag} {usual or 'JQ'}"
 
         def save(text: str) -> None:
-            by = text.strip().removeprefix(self._tag).strip()
-            if not text.strip().startswith(self._tag) or not by:
-                self._complain(f"type {self._tag}, a space, and your name or initials; Esc keeps it on the stand")
-                return
-            waive = {str(name): reason for name, reason in self._waive.items()}
-            now = self.stand_app.now()
-            self._do(lambda stand: _released(stand, self._tag, by, waive, now), f"MAY GO  {self._tag}")
+            tag, by = text.strip()[: len(self._tag)], text.strip()[len(self._tag) :].strip() or usual
+            if tag.casefold() != self._tag.casefold():
+                self._complain(f"that is not its tag: type {self._tag}, a space, and your name or initials")
+            elif not by:
+                self._put(f"{self._tag} ")
+                self.call_after_refresh(
+                    self._complain, f"type {self._tag}, a space, and your name or initials; Esc keeps it on the stand"
+                )
+            else:
+                behind(self, partial(self._let_go, by), group="record")
 
-        self._ask(lambda: f"RELEASE  {self._tag}", hint(what), save)
+        self._ask(lambda: f"LET GO  {self._tag}", hint(what), save)
+
+    async def _let_go(self, by: str) -> None:
+        now, waive = self.stand_app.now(), {str(name): reason for name, reason in self._waive.items()}
+        try:
+            told = await self.stand_app.backroom.keep(lambda stand: _released(stand, self._tag, by, waive, now))
+        except StandwatchError as error:
+            self.say("NOT LET GO", str(error))
+            self.stand_app.look()
+            return
+        self.stand_app.sitting.by = by
+        self.stand_app.sitting.waiving.pop(self._tag, None)
+        self._row, self._moved = 0, False
+        self.say(f"LET GO  {self._tag}", told)
+        self.stand_app.look()
 
     def action_reopen(self) -> None:
         """Ask why it is taken back."""
@@ -171,11 +266,24 @@ class ReleaseScreen(OneClock[draw.Asked]):
             self._stamp = self.stand_app.now()
             self._ask_work(next(known for known in WORKS if known.work is work), self.chosen)
 
-    async def _done(self) -> None:
-        self._waive.clear()
+
+def _next_words(asked: Asked) -> str:
+    """What to do with it now, before a requirement is chosen."""
+    tag = asked.found.tag
+    if asked.at_home:
+        return f"{tag} is at its owner's: p prints its papers, o takes it back to the stand."
+    if asked.released:
+        return f"{tag} was let go: p prints its papers, d when it goes home, o takes it back to the stand."
+    if asked.may_go:
+        return f"{tag} may go, and it is for you to say: type its tag, or e. Then p prints its papers."
+    missed = [NAMES[v.requirement] for v in asked.open if v.outcome is Outcome.MISSED]
+    if missed:
+        return f"Hold it: {', '.join(missed)} missed. ↑↓ choose a line, and its whole reason stands here; n: all of it."
+    return "Hold it. ↑↓ choose a line, and its whole reason stands here; n: all of it."
 
 
 def _released(stand: Stand, tag: str, by: str, waive: dict[str, str], now: datetime) -> str:
     done = stand.release(tag, by=by, waive=waive, now=now)
     waived = f"; waived: {', '.join(done.waived)}" if done.waived else ""
-    return f"let go by {by}{waived}. Its record is kept. Press d when it goes home, o to take it back to the stand."
+    kept = kept_line(stand.releases(tag)[-1])
+    return f"let go by {by}{waived}. {kept[:1].upper()}{kept[1:]}. p prints its papers, d when it goes home."

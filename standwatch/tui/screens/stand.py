@@ -24,13 +24,14 @@ from standwatch.tui.draw.columns import Row, clock_row, columns_for, roster_row
 from standwatch.tui.draw.traces import chart_of
 from standwatch.tui.screens.bringing import BringingScreen
 from standwatch.tui.screens.finding import FindingScreen
+from standwatch.tui.screens.papering import PaperingScreen
 from standwatch.tui.widgets.bar import Bar
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.widgets.sheet import Sheet
 from standwatch.tui.widgets.table import StandTable
 
 
-class StandScreen(FindingScreen, BringingScreen):
+class StandScreen(FindingScreen, BringingScreen, PaperingScreen):
     """The table of clocks with counts above, the chosen one's panel beside where there is room, the bar below."""
 
     PLACE = "stand"
