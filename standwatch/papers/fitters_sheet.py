@@ -148,7 +148,7 @@ def _changes(record: ReleaseRecord) -> list[tuple[str, str]]:
 
 def _change(value: Quantity | NotYetKnown) -> str:
     if isinstance(value, NotYetKnown):
-        return f"{unknown(value)}; not counted"
+        return unknown(value)
     told, doubt = round_to_doubt(abs(value.estimate), value.doubt, most_decimals=1)
     if not float(told):
         return f"nothing, ±{doubt} s a day"
