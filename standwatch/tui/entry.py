@@ -18,6 +18,7 @@ from dataclasses import dataclass, field
 
 from standwatch.horology.hanging import weight_sides
 from standwatch.horology.kinds import traits_of
+from standwatch.horology.repairs import REPAIRS, repairs_in
 from standwatch.model.facts import Clock
 from standwatch.model.units import dial_seconds, error_words
 from standwatch.model.words import Chime, Drive, KindName, ReadBy, Train, Work
@@ -277,7 +278,7 @@ def amount_words(work: Work, number: float, clock: Clock) -> str:
 
 
 def parse_new_clock(text: str) -> Entry:
-    """ "2426 longcase A4": a tag (it may have spaces), a kind by the beginning of its name, and maybe a slot."""
+    """ "2426 longcase A4 r bushes": a tag (it may have spaces), a kind by its beginning, a slot, what was repaired."""
     entry = Entry()
     words = text.split()
     at = next((n for n in range(len(words) - 1, 0, -1) if kinds_like(words[n])), None)
@@ -292,9 +293,21 @@ def parse_new_clock(text: str) -> Entry:
         return entry
     entry.put("tag", " ".join(words[:at]), f"tag {' '.join(words[:at])}")
     entry.put("kind", kinds[0].value, kinds[0].value)
-    if words[at + 1 :]:
-        entry.put("position", " ".join(words[at + 1 :]), f"slot {' '.join(words[at + 1 :])}")
+    slot, repaired = _after_kind(words[at + 1 :])
+    if slot:
+        entry.put("position", slot, f"slot {slot}")
+    if repaired is not None:
+        counts = repairs_in(repaired) or ("other work",)
+        names = ", ".join(repair.name for repair in REPAIRS)
+        entry.said.append(f"repaired “{repaired}” ({', '.join(counts)})" if repaired else f"repaired: {names}")
+        entry.cells |= {"repaired": repaired} if repaired else {}
     return entry
+
+
+def _after_kind(words: list[str]) -> tuple[str, str | None]:
+    """The slot, and what was repaired: the rest after a lone r; None without one."""
+    at = next((n for n, word in enumerate(words) if word.lower() == "r"), None)
+    return (" ".join(words), None) if at is None else (" ".join(words[:at]), " ".join(words[at + 1 :]))
 
 
 def kinds_like(word: str) -> list[KindName]:

@@ -165,6 +165,21 @@ def test_a_new_clock_is_its_tag_and_its_kind() -> None:
     assert parse_new_clock("longcase").problem is not None
 
 
+def test_a_new_clock_s_repairs_are_words_counted_under_the_short_list() -> None:
+    entry = parse_new_clock("2426 longcase A4 r two pivots, re-bushed")
+    assert entry.cells == {
+        "tag": "2426",
+        "kind": "longcase",
+        "position": "A4",
+        "repaired": "two pivots, re-bushed",
+    }
+    assert entry.said[-1] == "repaired “two pivots, re-bushed” (pivots, bushes)"
+    assert parse_new_clock("No r 3 mantel r a mystery").said[-1] == "repaired “a mystery” (other work)"
+    asked = parse_new_clock("2426 longcase r")
+    assert "repaired" not in asked.cells
+    assert "pivots, bushes, mainspring" in asked.said[-1]
+
+
 def test_a_kinds_own_name_is_not_its_longer_neighbours() -> None:
     assert kinds_like("longcase") == [KindName.LONGCASE]
     assert kinds_like("mantel-c") == [KindName.MANTEL_CHIMING]

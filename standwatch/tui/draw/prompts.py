@@ -65,7 +65,7 @@ def reading_under(text: str, entry: Entry, clock: Clock, width: int) -> Lines:
 def new_clock_under(text: str, entry: Entry, width: int) -> Lines:
     """Under the line for a new clock."""
     if text.strip() and entry.problem is None:
-        return understood(entry, width)
+        return wrapped("   ".join(entry.said), width, 3, strong(PLAIN))
     lines = wrapped(f"kinds: {', '.join(KindName)}", width, 3, MUTED)
     if len(text.split()) > 1 and entry.problem:
         lines = [*wrapped(entry.problem, width, 1, strong(WARNING)), *lines]

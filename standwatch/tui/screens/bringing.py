@@ -21,9 +21,9 @@ class BringingScreen(HandsScreen):
     _stop_import: Event | None = None
 
     def action_add(self) -> None:
-        """A new clock: tag, kind and, if it has one, slot."""
+        """A new clock: tag, kind and, if it has them, slot and what was repaired."""
         self._ask(
-            lambda: "ADD A CLOCK  its tag, its kind, its slot: 2426 longcase A4",
+            lambda: "ADD A CLOCK  tag, kind, slot, r repairs: 2426 longcase A4 r bushes",
             lambda text, width: new_clock_under(text, parse_new_clock(text), width),
             self._add,
         )
