@@ -70,7 +70,7 @@ def test_rates_of_what_came_back(shop: Program) -> None:
     assert (spring["of"], spring["faults"], spring["came_back"]) == (4, 0, 1)
     assert spring["none_leaves"] == pytest.approx(1 - 0.05**0.25)
     assert (untold["of"], untold["faults"], untold["none_leaves"]) == (4, 1, None)
-    assert [each["name"] for each in told["by_days"]] == ["1 to 1.5 times them"]  # 28 days of 21
+    assert [each["name"] for each in told["by_days"]] == ["1 to 1.5 times its kind's"]  # 28 days of 21
     row = next(each for each in told["jobs"] if each["tag"] == "R3")
     assert (row["repaired"], row["waived"], row["codes"]) == (["pivots", "bushes"], ["oil"], ["set-up"])
     assert row["days"] == pytest.approx(28, abs=0.1)

@@ -27,7 +27,7 @@ FIRST_MONTHS = 3
 """A repair that was wrong shows itself within months (common practice): who went home since may still come back."""
 MONTH = timedelta(days=365.25 / 12)
 OTHER, UNTOLD, NOTHING = "other work", "not told", "nothing waived"
-BANDS = ("under its kind's days", "1 to 1.5 times them", "over 1.5 times them")
+BANDS = ("under its kind's days", "1 to 1.5 times its kind's", "over 1.5 times its kind's")
 _WINDOWS = (("in the first month", 0.0, 1.0), ("in months 2 and 3", 1.0, 3.0), ("in months 4 to 12", 3.0, 12.0))
 
 

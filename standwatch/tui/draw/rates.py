@@ -19,7 +19,7 @@ from standwatch.service.after.returns import (
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, fit, line, stack, strong, wrapped
 
-_NAME, _FAULT, _BACK = 27, 38, 9
+_NAME, _FAULT, _BACK = 29, 38, 9
 
 
 def page(found: Returns, first: int, size: Size) -> Content:
