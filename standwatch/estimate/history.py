@@ -156,6 +156,7 @@ def history_of(
     steps = sorted((h for h in handovers if h.body.at <= now), key=lambda h: (h.body.at, h.place))
     away = _away([h.body for h in steps])
     stand = [r for r in records if not _within(r.body.at, away)] if away else records
+    left = away[-1][0] if away and away[-1][1] is None else now  # nothing of the stand is the clock's from then on
     usual = _usual_read_by(traits, [r.body for r in stand])
     shown = _errors_shown(stand, zone)
     home = [r for r in records if _within(r.body.at, away)] if away else []
@@ -172,8 +173,8 @@ def history_of(
         at_home=tuple(_visit(r, _home_error(r.body, zone), traits, doubts) for r in home),
         breaks=_breaks(visits, away, traits),
         bumps=bumps_of([r.body for r in stand], slots, rail_bumps, now),
-        temperatures=_log_until(temperatures, away[-1][0] if away and away[-1][1] is None else now),
-        common=common,
+        temperatures=_log_until(temperatures, left),
+        common=common.until(left),
         handovers=tuple(h.body for h in steps),
         waivers=tuple(w.body for w in sorted(waivers, key=lambda w: (w.body.at, w.place)) if w.body.at <= now),
         usual_read_by=usual,

@@ -43,5 +43,12 @@ class Common:
     jumps: tuple[ReferenceJump, ...] = ()
     heating: Heating | None = None
 
+    def until(self, at: datetime) -> Common:
+        """What began up to `at`."""
+        warm = self.heating if self.heating is None or self.heating.since <= at else None
+        if warm is self.heating and (not self.jumps or self.jumps[-1].at <= at):
+            return self
+        return Common(tuple(jump for jump in self.jumps if jump.at <= at), warm)
+
 
 NOTHING_SHARED = Common()

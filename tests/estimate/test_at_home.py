@@ -14,6 +14,7 @@ from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.owners_place import room_of_owner, site_of
 from standwatch.estimate.timekeeping import timekeepings_of
+from standwatch.estimate.together import Common, Heating, ReferenceJump
 from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import traits_of
 from standwatch.horology.warmth import BALANCES, STEEL
@@ -345,3 +346,22 @@ def test_a_time_that_nothing_before_it_tells_of_has_no_forecast() -> None:
     assert isinstance(expected, NotYetKnown)
     assert times(gone(now="11-18 08:00")) == ()
     assert times(story("longcase", STAND, now="11-02 09:00")) == ()
+
+
+def test_what_the_stand_shares_after_it_has_gone_is_none_of_its_own() -> None:
+    """A step of the shop's reference and its heating, both after delivery: the clock at its owner's knows nothing."""
+    history = gone(now="11-30 08:00")
+    records = rows(STAND)
+    handed = [Record(f"h{n}", step, n, n, None, step.at) for n, step in enumerate(history.handovers)]
+    later = at("11-10 08:00")
+    shared = Common((ReferenceJump(later, 60.0, 1.0, 8),), Heating(later, 2.0, 4.0, 1.0, 6))
+    answers = [
+        AtHome(each, timekeepings_of([each])[0], moves_of("pendulum")).reading_at(at("11-29 08:00"))
+        for each in (
+            history_of(history.clock, records, now=history.now, zone=ZONE, common=common, handovers=handed)
+            for common in (Common(), shared)
+        )
+    ]
+    assert answers[0] == answers[1]
+    here = history_of(history.clock, records, now=history.now, zone=ZONE, common=shared)
+    assert here.common == shared, "on the stand it is"
