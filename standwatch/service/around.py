@@ -33,12 +33,12 @@ class Around:
 
 def time_of(
     here: Mapping[str, ClockFacts], asked: Mapping[str, ClockFacts], now: datetime
-) -> tuple[datetime, datetime]:
+) -> tuple[datetime, datetime | None]:
     """From when until when it matters what all shared: since the oldest clock of the stand and of those `asked` came.
 
-    Where only clocks long gone are asked for, it is their own time.
+    Where only clocks long gone are asked for, it is their own time; else it goes on (None).
     """
     gone = bool(asked) and not asked.keys() & here.keys()
     spans = [span for facts in (asked if gone else {**here, **asked}).values() for span in facts.span]
     begun = min((first for first, _ in spans), default=now)
-    return begun, min(now, max((last for _, last in spans), default=now)) if gone else now
+    return begun, min(now, max((last for _, last in spans), default=now)) if gone else None

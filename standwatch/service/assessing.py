@@ -20,7 +20,7 @@ from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service import late
 from standwatch.service.around import Around, time_of
-from standwatch.service.homes import MOST_GONE, Homes
+from standwatch.service.homes import MOST_GONE, Homes, moving_alike
 from standwatch.service.kept import Kept
 from standwatch.service.learning import MOST_TEACHERS, Basis, Learning, last_monday
 from standwatch.service.lessons import Lessons
@@ -215,11 +215,11 @@ class Assessor:
         asked = {facts.clock.body.tag: facts for facts in wanted}
         begun, ended = time_of(here, asked, now)
         # whoever was read since the oldest of them came has a voice in what happened then, gone or not
-        read = self._shelf.all_of(sorted(self._shelf.register.read_since(begun)))
+        read = self._shelf.all_of(sorted(self._shelf.register.read_since(begun, ended)))
         voices = [
             Alone(facts, (alone, learned), partial(self._history, facts, now, alone))
             for facts in (read | here | asked).values()
-            if any(first <= ended and last >= begun for first, last in facts.span)
+            if any(first <= (ended or now) and last >= begun for first, last in facts.span)
         ]
         common = self._sharing.common(voices, now, partial(self._times_of, learned=learned))
         if not mates:
@@ -307,13 +307,13 @@ class Assessor:
         return AtHome(history, time, moves, shop=self.shop().site, owner=owner_site(history.clock))
 
     def follow_ups(self, history: History, now: datetime) -> list[FollowUp]:
-        """What clocks that went home had taught of moves by `now`, but by the stay that `history` is on."""
+        """What clocks that move as it does had taught by `now`, but by the stay that `history` is on."""
         alone, learned = self._alone(now), self.learned(now)
-        gone = self._shelf.all_of(self._shelf.register.gone(now, MOST_GONE))
+        gone = self._shelf.all_of(self._shelf.register.gone(now, moving_alike(history.clock.kind), MOST_GONE))
 
-        def known(facts: ClockFacts) -> tuple[History, Timekeeping]:
-            other = self._history(facts, now, alone)
-            return other, self._times_of([other], learned=learned)[0]
+        def known(stays: Sequence[ClockFacts]) -> list[tuple[History, Timekeeping]]:
+            others = [self._history(facts, now, alone) for facts in stays]
+            return list(zip(others, self._times_of(others, learned=learned), strict=True))
 
         return self._homes.follow_ups(history, gone, now, known, shop=alone.shop.site)
 

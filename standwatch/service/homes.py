@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -10,18 +10,28 @@ from typing import TYPE_CHECKING
 from standwatch.estimate.history import History
 from standwatch.estimate.owners_place import owner_site
 from standwatch.horology.gravity import Site
+from standwatch.horology.kinds import KINDS
 from standwatch.model.facts import Handover
 from standwatch.model.records import Record
+from standwatch.model.words import KindName
 from standwatch.service.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.answers import Timekeeping
     from standwatch.estimate.at_home import FollowUp
 
-MOST_GONE = 40
-"""So many clocks of a kind teach of moves, those that went home last."""
-Known = Callable[[ClockFacts], "tuple[History, Timekeeping]"]
-"""A clock's History and timekeeping by these facts."""
+MOST_GONE = 60
+"""So many clocks that move alike teach of moves, those that went home last: enough, and as the shop moves them now."""
+Known = Callable[[Sequence[ClockFacts]], "Sequence[tuple[History, Timekeeping]]"]
+"""The History and timekeeping of clocks by these facts."""
+
+
+def moving_alike(kind: KindName) -> frozenset[KindName]:
+    """The kinds that change as this one does on the way home: regulators, other pendulums, balances."""
+    if kind is KindName.REGULATOR:
+        return frozenset({kind})
+    balance = KINDS[kind].oscillator == "balance"
+    return frozenset(k for k in KINDS if (KINDS[k].oscillator == "balance") is balance and k is not KindName.REGULATOR)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +42,21 @@ class _Kept:
     counted: int
     shop: Site | None
     follow_up: FollowUp | None
+
+
+@dataclass(frozen=True, slots=True)
+class _Stay:
+    """One stay at its owner's from `gone` on, its facts up to the stay's end, of which `counted` are errors told."""
+
+    all_facts: ClockFacts
+    gone: datetime
+    facts: ClockFacts
+    counted: int
+
+    @property
+    def place(self) -> tuple[str, datetime]:
+        """Whose stay it is, and which."""
+        return self.facts.clock.body.tag, self.gone
 
 
 class Homes:
@@ -54,29 +79,28 @@ class Homes:
         `shop` is where the shop stands.
         """
         here = history.clock.tag, history.home_since
-        return [
-            follow_up
+        stays = [
+            _Stay(facts, gone, stay, counted)
             for tag, facts in sorted(clocks.items())
             for gone, stay in _stays(facts, now)
-            if (tag, gone) != here and (follow_up := self._follow_up(facts, gone, stay, known, shop)) is not None
+            # how it was left, and how it was found
+            if (tag, gone) != here and (counted := _told(stay, gone)) >= 2
         ]
+        new = [stay for stay in stays if not self._still_good(stay, shop)]
+        for stay, (there, time) in zip(new, known([stay.facts for stay in new]) if new else (), strict=True):
+            self._kept[stay.place] = _Kept(stay.all_facts, stay.counted, shop, _taught(there, time, shop))
+        kept = [self._kept[stay.place].follow_up for stay in stays]
+        return [follow_up for follow_up in kept if follow_up is not None]
 
-    def _follow_up(
-        self, facts: ClockFacts, gone: datetime, stay: ClockFacts, known: Known, shop: Site | None
-    ) -> FollowUp | None:
-        """What the stay from `gone` on taught; `facts` are all the clock's, `stay` those up to its end."""
-        from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+    def _still_good(self, stay: _Stay, shop: Site | None) -> bool:
+        kept = self._kept.get(stay.place)
+        return kept is not None and kept.facts is stay.all_facts and (kept.counted, kept.shop) == (stay.counted, shop)
 
-        counted = _told(stay, gone)
-        if counted < 2:  # how it was left, and how it was found
-            return None
-        place = facts.clock.body.tag, gone
-        kept = self._kept.get(place)
-        if kept is None or kept.facts is not facts or (kept.counted, kept.shop) != (counted, shop):
-            there = AtHome(*known(stay), moves_of("pendulum"), shop=shop, owner=owner_site(facts.clock.body))
-            kept = _Kept(facts, counted, shop, there.follow_up)
-            self._kept[place] = kept
-        return kept.follow_up
+
+def _taught(history: History, time: Timekeeping, shop: Site | None) -> FollowUp | None:
+    from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+
+    return AtHome(history, time, moves_of("pendulum"), shop=shop, owner=owner_site(history.clock)).follow_up
 
 
 def _stays(facts: ClockFacts, now: datetime) -> Iterator[tuple[datetime, ClockFacts]]:

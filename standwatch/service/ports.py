@@ -64,8 +64,8 @@ class Book(Protocol):
     def ids_until(self, until: datetime, of: Collection[str]) -> dict[str, tuple[str, ...]]:
         """The ids of each of these clocks' facts (waivers aside) that tell of a time up to `until`, by tag."""
 
-    def read_since(self, since: datetime) -> frozenset[str]:
-        """The tags of which a current check-in is of `since` or later."""
+    def read_since(self, since: datetime, until: datetime | None = None) -> frozenset[str]:
+        """The tags of which a current check-in is of `since` or later (and not later than `until`)."""
 
     def find(self, prefix: str) -> AnyRecord:
         """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""

@@ -7,7 +7,7 @@ someone asks for it.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import datetime
 
 from standwatch.model.records import Outline, Step
@@ -91,8 +91,10 @@ class Register:
             self._done = tuple(calls), last, found
         return found
 
-    def read_since(self, since: datetime) -> frozenset[str]:
-        """The clocks read since then, and maybe some of which something was written only lately."""
+    def read_since(self, since: datetime, until: datetime | None = None) -> frozenset[str]:
+        """The clocks read since then (and by `until`), and maybe some of which something was written only lately."""
+        if until is not None:
+            return self._book.read_since(since, until) & self.tags().keys()
         if self._since is None or self._since[0] != since:
             self._since = since, self._book.read_since(since)
         return self._since[1] & self.tags().keys()
@@ -121,11 +123,11 @@ class Register:
             ids |= self._book.ids_until(until, missing)
         return {tag: ids[tag] for tag in tags}
 
-    def gone(self, now: datetime, most: int) -> list[str]:
-        """Of each kind the `most` clocks that went home last by `now`, by tag."""
-        by_kind: dict[KindName, list[tuple[datetime, str]]] = defaultdict(list)
+    def gone(self, now: datetime, kinds: Collection[KindName], most: int) -> list[str]:
+        """Of these kinds the `most` clocks that went home last by `now`, by tag."""
+        tags, found = self.tags(), []
         for tag, told in self._all_steps().items():
             went = [step.at for step in told if step.what == "delivered" and step.at <= now]
-            if went and tag in self.tags():
-                by_kind[self.tags()[tag].kind].append((went[-1], tag))
-        return sorted(tag for gone in by_kind.values() for _, tag in sorted(gone)[-most:])
+            if went and tag in tags and tags[tag].kind in kinds:
+                found.append((went[-1], tag))
+        return sorted(tag for _, tag in sorted(found)[-most:])

@@ -137,10 +137,10 @@ class SqliteBook:
         with self._telling():
             return register.ids_until(self._db, until, of)
 
-    def read_since(self, since: datetime) -> frozenset[str]:
-        """The tags of which a current check-in is of `since` or later."""
+    def read_since(self, since: datetime, until: datetime | None = None) -> frozenset[str]:
+        """The tags of which a current check-in is of `since` or later (and not later than `until`)."""
         with self._telling():
-            return register.read_since(self._db, since)
+            return register.read_since(self._db, since, until)
 
     def find(self, prefix: str) -> AnyRecord:
         """The one current fact whose id begins so; BadValue if none or several do, or if it was replaced or undone."""

@@ -65,10 +65,12 @@ def ids_until(db: Database, until: datetime, of: Collection[str]) -> dict[str, t
     return {tag: tuple(told) for tag, told in found.items()}
 
 
-def read_since(db: Database, since: datetime) -> frozenset[str]:
-    """The clocks of which a current check-in is of `since` or later."""
-    sql = f"SELECT DISTINCT f.tag FROM {_from('checkins', None)} AND b.at >= :since"  # noqa: S608  # the same
-    return frozenset(tag for (tag,) in db.execute(sql, {"since": stored_time(since)}).fetchall())
+def read_since(db: Database, since: datetime, until: datetime | None) -> frozenset[str]:
+    """The clocks of which a current check-in is of `since` or later (and not later than `until`)."""
+    end = "" if until is None else " AND b.at <= :until"
+    sql = f"SELECT DISTINCT f.tag FROM {_from('checkins', None)} AND b.at >= :since{end}"  # noqa: S608  # the same
+    bounds = {"since": stored_time(since), "until": until and stored_time(until)}
+    return frozenset(tag for (tag,) in db.execute(sql, bounds).fetchall())
 
 
 def _from(table: str, of: Collection[str] | None) -> str:
