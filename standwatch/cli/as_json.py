@@ -5,17 +5,20 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 import click
 
-from standwatch.estimate.learned import Learned
-from standwatch.estimate.together import Common
-from standwatch.judge.assessment import Assessment, Verdict
-from standwatch.judge.due import Due
-from standwatch.judge.regulation import Advice
-from standwatch.judge.turns import PastTurn
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
-from standwatch.service.views import Forecast
+
+if TYPE_CHECKING:
+    from standwatch.estimate.learned import Learned
+    from standwatch.estimate.together import Common
+    from standwatch.judge.assessment import Assessment, Verdict
+    from standwatch.judge.due import Due
+    from standwatch.judge.regulation import Advice
+    from standwatch.judge.turns import PastTurn
+    from standwatch.service.views import Forecast
 
 Json = dict[str, object]
 

@@ -8,6 +8,7 @@ from itertools import chain
 from standwatch.model.errors import BadValue
 from standwatch.papers.blocks import Sheet
 from standwatch.papers.drawing import SMALL, pieces_of, text_piece
+from standwatch.papers.fonts import Fonts
 from standwatch.papers.missing import sentence
 from standwatch.papers.pen import MARGIN, PAPERS, Pen
 from standwatch.papers.pieces import Piece, Placed, filled
@@ -20,9 +21,19 @@ _HEAD_MM = 10.0
 
 def pdf_of(sheet: Sheet, paper: str = "A4") -> bytes:
     """The sheet as a PDF on A4 or Letter; the same sheet gives the same bytes. BadValue for another paper."""
+    return pdfs_of([sheet], paper)[0]
+
+
+def pdfs_of(sheets: Iterable[Sheet], paper: str = "A4") -> list[bytes]:
+    """Each sheet as its `pdf_of`, in order; the fonts are laid out once."""
     if paper not in PAPERS:
         raise BadValue(f"paper {paper!r} is not known; give {' or '.join(PAPERS)}", column="paper")
-    with Pen(paper, title=f"{sheet.title} {sheet.tag}".strip(), made_at=sheet.made_at) as pen:
+    with Fonts() as fonts:
+        return [_printed(fonts, sheet, paper) for sheet in sheets]
+
+
+def _printed(fonts: Fonts, sheet: Sheet, paper: str) -> bytes:
+    with Pen(fonts, paper, title=f"{sheet.title} {sheet.tag}".strip(), made_at=sheet.made_at) as pen:
         laid = _Laid(sheet, pen, sheet.letters)
         while len(laid.pages) > sheet.pages and laid.scale > _LEAST_SCALE + _STEP / 2:
             laid = _Laid(sheet, pen, laid.scale - _STEP)
@@ -34,7 +45,7 @@ def lacking(sheets: Iterable[Sheet]) -> tuple[str, ...]:
     told = [*sheets]
     if not told:
         return ()
-    with Pen("A4", title="", made_at=told[0].made_at) as pen:
+    with Fonts() as fonts, Pen(fonts, "A4", title="", made_at=told[0].made_at) as pen:
         return tuple(dict.fromkeys(chain.from_iterable(pen.letters.lacking(sheet) for sheet in told)))
 
 

@@ -1,28 +1,24 @@
 """One PDF being drawn: letters, rules, boxes and dots at places in mm from the upper left corner of the page.
 
-With `directions` the only module that knows the PDF library. What it writes holds nothing of the time, the place or
-the process it is written in. Letters that join, turn or stack (Arabic, Hebrew, Devanagari, marks) are shaped.
+With `directions` and `fonts` the only module that knows the PDF library. What it writes holds nothing of the time, the
+place or the process it is written in. Letters that join, turn or stack (Arabic, Hebrew, Devanagari, marks) are shaped.
 """
 
 from __future__ import annotations
 
 import re
-import tempfile
 import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
-from pathlib import Path
 from types import MappingProxyType
 from typing import Self
 
-import pymupdf_fonts
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
-from fpdf.fonts import TTFFont
 
 from standwatch.papers.directions import Run, visual_runs
-from standwatch.papers.missing import Letters
+from standwatch.papers.fonts import FAMILY, Fonts, close
 
 PAPERS = MappingProxyType({"A4": (210.0, 297.0), "Letter": (215.9, 279.4)})
 """Width and height in mm, upright (ISO 216; ANSI Y14.1 size A)."""
@@ -30,8 +26,6 @@ MARGIN = 15.0
 """mm on every side."""
 POINT_MM = 25.4 / 72
 _LEADING = 1.28
-_FAMILY = "FiraGO"
-_FILES = MappingProxyType({"": "figo", "B": "figbo"})
 _SHAPED = re.compile("[^\\x00-\u02ff\u0370-\u0482\u048a-\u052f\u1e00-\u1fff\u2010-\u20cf\u2100-\u2bff]")
 """Letters that join, turn or stack. Latin, Greek, Cyrillic and signs don't: each is set by itself, to the right."""
 _LEFTWARDS = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufeff\U00010800-\U00010fff\U0001e800-\U0001efff]")
@@ -46,27 +40,21 @@ def _runs(text: str) -> list[Run]:
 class Pen:
     """Draws on the pages of one PDF, in a `with`. Greys run from 0 (black) to 255; sizes are points times `scale`."""
 
-    def __init__(self, paper: str, *, title: str, made_at: datetime) -> None:
+    def __init__(self, fonts: Fonts, paper: str, *, title: str, made_at: datetime) -> None:
         self.width, self.height = PAPERS[paper]
         self.scale = 1.0
-        self._folder = tempfile.TemporaryDirectory(prefix="standwatch-")
         pdf = FPDF(unit="mm", format=(self.width, self.height))
         pdf.set_auto_page_break(auto=False)
         pdf.set_margin(0)
         pdf.c_margin = 0
         pdf.alias_nb_pages("")  # else "{nb}" in anyone's text becomes a number
-        for style, name in _FILES.items():
-            path = Path(self._folder.name) / f"{name}.ttf"  # the library wants fonts by a file's name
-            path.write_bytes(pymupdf_fonts.myfont(name))
-            pdf.add_font(_FAMILY, style, str(path))
+        self.letters = fonts.add_to(pdf)
         pdf.set_creation_date(made_at)
         pdf.set_title(title)
         pdf.set_creator("standwatch")
         pdf.set_lang("en")
         self._pdf = pdf
-        regular = pdf.fonts[_FAMILY.lower()]
         pdf.set_text_color(0)
-        self.letters = Letters(regular.cmap if isinstance(regular, TTFFont) else ())
         self._widths: dict[tuple[str, float, bool], float] = {}
 
     def __enter__(self) -> Self:
@@ -74,11 +62,8 @@ class Pen:
         return self
 
     def __exit__(self, *_: object) -> None:
-        """The fonts' files are closed and gone."""
-        for font in self._pdf.fonts.values():
-            if isinstance(font, TTFFont):
-                font.ttfont.close()
-        self._folder.cleanup()
+        """The fonts' files are closed."""
+        close(self._pdf)
 
     @property
     def left(self) -> float:
@@ -103,7 +88,7 @@ class Pen:
         return size * self.scale * POINT_MM * _LEADING
 
     def _font(self, run: Run, size: float, *, bold: bool) -> None:
-        self._pdf.set_font(_FAMILY, "B" if bold else "", size * self.scale)
+        self._pdf.set_font(FAMILY, "B" if bold else "", size * self.scale)
         shaped = run.leftwards or _SHAPED.search(run.text) is not None
         self._pdf.set_text_shaping(use_shaping_engine=shaped, direction="rtl" if run.leftwards else "ltr")
 

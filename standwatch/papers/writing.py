@@ -12,7 +12,7 @@ from pathlib import Path
 from standwatch.model.errors import BadValue
 from standwatch.papers.blocks import Sheet
 from standwatch.papers.missing import sentence
-from standwatch.papers.pdf import lacking, pdf_of
+from standwatch.papers.pdf import lacking, pdfs_of
 from standwatch.papers.plain import text_of
 
 _PLAIN = re.compile(r"[A-Z0-9]+(-[A-Z0-9]+)*")
@@ -26,10 +26,11 @@ def write(folder: Path, sheets: Iterable[Sheet], paper: str = "A4") -> list[Path
     All are made before the first is written, and each replaces an older one whole or not at all. BadValue, with the
     folder, where it can't be written to.
     """
+    told = [*sheets]
     made: list[tuple[str, bytes]] = []
-    for sheet in sheets:
+    for sheet, pdf in zip(told, pdfs_of(told, paper), strict=True):
         name = file_name(sheet)
-        made += [(f"{name}.pdf", pdf_of(sheet, paper)), (f"{name}.txt", text_of(sheet).encode())]
+        made += [(f"{name}.pdf", pdf), (f"{name}.txt", text_of(sheet).encode())]
     try:
         folder.mkdir(parents=True, exist_ok=True)
         return [_replaced(folder / name, content) for name, content in made]

@@ -9,6 +9,7 @@ import pytest
 
 from standwatch.papers.blocks import Sheet, TagMark, Words
 from standwatch.papers.directions import visual_runs
+from standwatch.papers.fonts import Fonts
 from standwatch.papers.missing import Letters, inert, sentence
 from standwatch.papers.pdf import lacking, pdf_of
 from standwatch.papers.pen import Pen
@@ -30,7 +31,7 @@ JOINED = {"Arabic": "علي بن محمد", "Hebrew": "שרה לוי", "Thai": "
 
 @pytest.fixture
 def pen() -> Iterator[Pen]:
-    with Pen("A4", title="", made_at=AT) as made:
+    with Fonts() as fonts, Pen(fonts, "A4", title="", made_at=AT) as made:
         yield made
 
 

@@ -36,6 +36,7 @@ from standwatch.papers.blocks import (
     Ticks,
     Words,
 )
+from standwatch.papers.fonts import Fonts
 from standwatch.papers.pdf import pdf_of
 from standwatch.papers.pen import MARGIN, PAPERS, Pen
 from standwatch.papers.release_record import release_record
@@ -157,7 +158,7 @@ def test_each_page_bears_the_tag_and_its_number(name: str, paper: str) -> None:
 @EACH
 def test_no_text_stands_outside_the_margins(name: str, paper: str) -> None:
     width, height = PAPERS[paper]
-    with Pen(paper, title="", made_at=AT) as pen:
+    with Fonts() as fonts, Pen(fonts, paper, title="", made_at=AT) as pen:
         for run in chain.from_iterable(placed(printed(name, paper))):
             assert run.x >= MARGIN - 0.05, run
             assert MARGIN - 0.05 <= run.y <= height - MARGIN, run
