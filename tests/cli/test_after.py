@@ -45,6 +45,14 @@ def test_how_it_was_left_is_kept_and_told(program: Program) -> None:
         "wound by the owner's son; thick carpet" in shown
     )
     assert "Warranty: ends on 20 Nov 2027" in shown
+    folder = program.book.parent / "moved"
+    program("export", folder, now=THERE)
+    other = Program(program.book.parent / "other.sqlite")
+    other("import", folder, now=THERE)
+    assert other("clock", "show", "R1", now=THERE).out == shown
+    fact = told.split("(")[1].split(")")[0]
+    assert "can't have fallen over" in program("correct", fact, "going_mm=9000", now=THERE, code=4).err
+    assert "going 25 mm down" in program("correct", fact, "going_mm=25", now=THERE).out
 
 
 @pytest.mark.parametrize(

@@ -1,43 +1,21 @@
 """The clocks at their owners': called, come back, taken back to the stand."""
 
 import shutil
-from collections.abc import Callable
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 
 from standwatch.model.facts import Clock
 from standwatch.model.words import KindName
-from standwatch.service.stand import Stand
 from standwatch.tui.app import StandwatchApp
 from standwatch.tui.delivering import back_cells, call_cells, left_there
 from standwatch.tui.screens.delivered import DeliveredScreen
 from standwatch.tui.screens.rates import RatesScreen
 from standwatch.tui.screens.stand import StandScreen
 from tests.tui.home_shop import make_home_book
-from tests.tui.screens import SMALL, WIDE, check_golden, press, running, settle, text_of, type_in
+from tests.tui.screens import SMALL, WIDE, check_golden, press, running, text_of, type_in
 from tests.tui.shop import NOW
 from tests.tui.test_golden import name_of
-
-Books = Callable[[str], Path]
-
-
-async def send_home(app: StandwatchApp, pilot: Pilot[None]) -> str:
-    """A clock of the demo that may go is let go and delivered, minutes ago."""
-    assert app.view is not None
-    tag = app.view.may_go[0].tag
-    then = NOW - timedelta(minutes=9)
-
-    def job(stand: Stand) -> None:
-        stand.release(tag, by="JQ", waive={}, now=then)
-        stand.deliver(tag, {"at": then + timedelta(minutes=5), "error_s": 2.0}, NOW)
-
-    await app.backroom.ask(job)
-    await app.look().wait()
-    await settle(pilot)
-    return tag
 
 
 @pytest.fixture(scope="module")
@@ -52,22 +30,20 @@ def home_book(made: Path, tmp_path: Path) -> Path:
     return Path(shutil.copy(made, tmp_path / "book.sqlite"))
 
 
-@pytest.mark.parametrize("size", [SMALL, WIDE], ids=name_of)
-async def test_how_it_looks(size: tuple[int, int], books: Books) -> None:
-    async with running(books("demo"), size) as (app, pilot):
+async def test_where_nothing_went_home_it_says_how(shop_book: Path) -> None:
+    async with running(shop_book, SMALL) as (app, pilot):
         await press(pilot, "d")
         assert "No clock is at its owner's" in text_of(app)
-        await press(pilot, "escape")
-        await send_home(app, pilot)
-        await press(pilot, "d", "c")
-        await type_in(pilot, "+5 goes well, wound on Sundays")
-        await press(pilot, "enter", "escape")
-        check_golden(f"delivered-{name_of(size)}", text_of(app))
 
 
-async def test_called_came_back_taken_back_and_undone(books: Books) -> None:
-    async with running(books("demo"), SMALL) as (app, pilot):
-        tag = await send_home(app, pilot)
+def about(app: StandwatchApp) -> str:
+    """What the page says of the chosen clock."""
+    return text_of(app).partition("─")[2]
+
+
+async def test_called_came_back_taken_back_and_undone(home_book: Path) -> None:
+    tag = "2341"  # whose call is due first
+    async with running(home_book, SMALL) as (app, pilot):
         await press(pilot, "d", "c", "enter")
         assert "type what was said" in text_of(app)
         await type_in(pilot, "stopped on the fifth day")
@@ -81,9 +57,9 @@ async def test_called_came_back_taken_back_and_undone(books: Books) -> None:
         await press(pilot, "enter")
         assert "set-up, mechanical, user or cosmetic" in text_of(app)
         await press(pilot, "escape", "b", "2", "enter", "escape")
-        assert "mechanical" in text_of(app)
+        assert "mechanical" in about(app)
         await press(pilot, "u", "u", "escape")
-        assert "mechanical" not in text_of(app)
+        assert "mechanical" not in about(app)
         await press(pilot, "o")
         await type_in(pilot, "stopped at home")
         await press(pilot, "enter", "escape", "escape")
