@@ -27,7 +27,8 @@ from standwatch.estimate.history import History
 from standwatch.estimate.learned import Learned, NoiseShift, WindingStep
 from standwatch.estimate.learning_springs import spring_runs
 from standwatch.estimate.states import States
-from standwatch.estimate.timekeeping import EngineTimekeeping, lines_of
+from standwatch.estimate.timekeeping import EngineTimekeeping
+from standwatch.estimate.timeline import lines_of
 from standwatch.model.answers import NotYetKnown
 from standwatch.model.words import KindName
 

@@ -20,10 +20,9 @@ from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned
 from standwatch.estimate.making import Column
 from standwatch.estimate.mixture import Mixture
-from standwatch.estimate.room import Room, room_of
 from standwatch.estimate.states import States
 from standwatch.estimate.story import Story
-from standwatch.estimate.timeline import Timeline, reading_doubt_s, timeline_of
+from standwatch.estimate.timeline import lines_of, reading_doubt_s
 from standwatch.estimate.trace import trace
 from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.horology.warmth import Warmth, warmth_of
@@ -35,7 +34,6 @@ _DRIFT_LEAST_DAYS = 4.0
 _WINDS_READ = 2
 _INSTANT_DAYS = 1e-6
 _SLACK_DAYS = 1 / 24  # a round reads before it winds
-_ROOMS = 16  # kept from one question to the next
 _LOOK_BACK_DAYS = 45.0
 """How far back a question about the last weeks looks: what is older has no say in them."""
 
@@ -306,18 +304,3 @@ def timekeepings_of(
     lines = lines_of(histories, learned, None if memory is None else memory.rooms)
     found = posteriors(lines, keys=keys, memory=memory)
     return [EngineTimekeeping(history, one) for history, one in zip(histories, found, strict=True)]
-
-
-def lines_of(
-    histories: Sequence[History], learned: Learned = DEFAULTS, rooms: dict[object, Room] | None = None
-) -> list[Timeline]:
-    """What happened to each clock, step by step; the room that they share is worked out once, and kept in `rooms`."""
-    rooms = {} if rooms is None else rooms
-    if len(rooms) > _ROOMS:
-        rooms.clear()
-    lines = []
-    for history in histories:
-        told = (history.temperatures, history.common.heating)
-        room = rooms.get(told) or rooms.setdefault(told, room_of(*told))
-        lines.append(timeline_of(history, learned, room))
-    return lines

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -22,6 +23,7 @@ from standwatch.model.units import days
 from standwatch.model.words import ReadBy
 
 Floats = NDArray[np.float64]
+_ROOMS = 16  # kept from one question to the next
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,3 +145,18 @@ def _fill(steps: Floats, curve: WindCurve | None, room: Room, prior: Prior) -> N
             steps[:, Column.STRAY_XX] = np.where(known, 0.0, xx)
             steps[:, Column.STRAY_XV] = np.where(known, 0.0, xv)
             steps[:, Column.STRAY_VV] = np.where(known, prior.stray_sd**2, vv)
+
+
+def lines_of(
+    histories: Sequence[History], learned: Learned = DEFAULTS, rooms: dict[object, Room] | None = None
+) -> list[Timeline]:
+    """What happened to each clock, step by step; the room that they share is worked out once, and kept in `rooms`."""
+    rooms = {} if rooms is None else rooms
+    if len(rooms) > _ROOMS:
+        rooms.clear()
+    lines = []
+    for history in histories:
+        told = (history.temperatures, history.common.heating)
+        room = rooms.get(told) or rooms.setdefault(told, room_of(*told))
+        lines.append(timeline_of(history, learned, room))
+    return lines
