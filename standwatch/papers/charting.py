@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from standwatch.papers.blocks import Chart, Step
 from standwatch.papers.pen import Pen
 from standwatch.papers.pieces import Piece, in_rows
-from standwatch.papers.scales import day_ticks, gathered, value_ticks
+from standwatch.papers.scales import Tick, day_ticks, gathered, value_ticks
 
 _TITLE, _FIGURE, _LIST = 9.5, 7.0, 7.5
 _LEFT, _RIGHT, _BELOW, _ABOVE = 15.0, 2.0, 5.0, 4.5
@@ -33,8 +33,16 @@ class _Frame:
     height: float
     first: datetime
     last: datetime
-    low: float
-    high: float
+    ticks: tuple[Tick, ...]
+    """Of the values, the lowest and the highest at the frame's foot and top."""
+
+    @property
+    def low(self) -> float:
+        return self.ticks[0].value
+
+    @property
+    def high(self) -> float:
+        return self.ticks[-1].value
 
     def x(self, at: datetime) -> float:
         return self.left + self.width * ((at - self.first) / (self.last - self.first))
@@ -125,7 +133,6 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
     first, last = min(times), max(times)
     around = max((last - first) * 0.02, _HOUR)
     low, high = _reach(chart)
-    ticks = value_ticks(low, high, chart.unit)
     return _Frame(
         left=x + _LEFT,
         top=y + _ABOVE,
@@ -133,8 +140,7 @@ def _frame(pen: Pen, chart: Chart, x: float, y: float) -> _Frame:
         height=_height(pen, chart) - _ABOVE - _BELOW,
         first=first - around,
         last=last + around,
-        low=ticks[0].value,
-        high=ticks[-1].value,
+        ticks=tuple(value_ticks(low, high, chart.unit)),
     )
 
 
@@ -170,7 +176,7 @@ def _drawn(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
 def _grid(pen: Pen, chart: Chart, zone: str, frame: _Frame) -> None:
     half = pen.line_height(_FIGURE) / 2
     right, foot = frame.left + frame.width, frame.top + frame.height
-    for tick in value_ticks(frame.low, frame.high, chart.unit):
+    for tick in frame.ticks:
         y = frame.y(tick.value)
         nought = tick.value == 0
         pen.rule((frame.left, y), (right, y), weight=0.2 if nought else 0.1, grey=0 if nought else 200)

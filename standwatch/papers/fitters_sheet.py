@@ -26,7 +26,7 @@ from standwatch.papers.blocks import (
     Ticks,
     Words,
 )
-from standwatch.papers.words import between, degrees, error, listed, local, number, rate, unknown
+from standwatch.papers.words import at_which, between, degrees, error, listed, local, number, rate, unknown
 
 _TWO_SIGMA = 1.96
 _NOT_FIXED = " Not fixed to the wall: --not-fixed-to-wall."
@@ -101,9 +101,8 @@ def _days(days: tuple[int, ...]) -> str:
 
 def _known(record: ReleaseRecord, traits: Traits) -> list[Block]:
     """How it was when it was let go, and what it should do there."""
-    named = f", {record.rate_named}" if record.rate_named and isinstance(record.rate_s_per_day, Quantity) else ""
     pairs = [
-        ("on the stand", rate(record.rate_s_per_day) + named),
+        ("on the stand", rate(record.rate_s_per_day) + at_which(record.rate_s_per_day, record.rate_named)),
         ("there", _rate_there(record)),
         *_changes(record),
         ("error when let go", error(record.error_s)),

@@ -127,9 +127,9 @@ def _room_to_fall(clock: Clock, traits: Traits) -> str:
             f"Room to fall: {clock.case_fall_mm:g} mm told of this case; seen, and nothing in the way of {weights} "
             "(door, pendulum, old fixings)."
         )
-    wanted = max(traits.possible_mm.values(), default=0.0)
+    wanted = traits.fall_mm_per_day * traits.full_run_h / 24
     return (
-        f"Room to fall: not told of this case; measured, about {wanted:.0f} mm are wanted for a full wind, and nothing "
+        f"Room to fall: not told of this case; measured, about {wanted:.0f} mm are wanted for a full run, and nothing "
         f"is in the way of {weights}."
     )
 

@@ -170,7 +170,7 @@ def _shared(wanted: Sequence[int], free: int) -> list[int]:
 
 
 def _chart(chart: Chart, zone: str) -> list[str]:
-    """One row a day: what was read last, and what was estimated last with its 95 % interval."""
+    """One row a day: what was read last and the estimate nearest to it with its 95 % interval, else the day's last."""
     place = ZoneInfo(zone)
     dots: dict[date, Dot] = {dot.at.astimezone(place).date(): dot for dot in chart.dots}
     line: dict[date, Step] = {step.at.astimezone(place).date(): step for step in chart.line}
@@ -183,7 +183,8 @@ def _chart(chart: Chart, zone: str) -> list[str]:
         if chart.dots:
             cells.append(_dot(dots.get(day)))
         if chart.line:
-            cells.append(_step(line.get(day)))
+            read = dots.get(day)
+            cells.append(_step(line.get(day) if read is None else _nearest(chart.line, read)))
         told.append(tuple(cells))
     head = (
         "day",
@@ -196,6 +197,11 @@ def _chart(chart: Chart, zone: str) -> list[str]:
     lines += [line for _, words in chart.limits if words for line in wrapped(f"Broken line: {words}.", WIDTH)]
     lines += wrapped(chart.caption, WIDTH) if chart.caption else []
     return lines + [line for mark in numbered_marks(chart, zone) for line in _hung("", mark)]
+
+
+def _nearest(line: Sequence[Step], dot: Dot) -> Step:
+    """What was estimated when it was read: of two alike, the one before its work."""
+    return min(line, key=lambda step: abs(step.at - dot.at))
 
 
 def _value(value: float) -> str:

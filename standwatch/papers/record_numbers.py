@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
+
 from standwatch.horology.kinds import traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.release import Done, Home, ReleaseRecord
 from standwatch.model.words import Requirement
 from standwatch.papers.blocks import Block, Chart, Dot, Heading, Mark, Pairs, Step, Table, Words
 from standwatch.papers.words import (
+    at_which,
     between,
     counted,
+    day,
     degrees,
     drift,
     error,
@@ -46,9 +50,8 @@ def _no_leads(record: ReleaseRecord) -> str:
 
 
 def _state(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
-    named = f", {record.rate_named}" if record.rate_named and isinstance(record.rate_s_per_day, Quantity) else ""
     pairs = [
-        ("final rate", rate(record.rate_s_per_day) + named),
+        ("final rate", rate(record.rate_s_per_day) + at_which(record.rate_s_per_day, record.rate_named)),
         ("error", error(record.error_s)),
         ("drift", drift(record.drift_s_per_day2)),
         ("temperature", _warmth(record)),
@@ -218,6 +221,13 @@ def _strikes(record: ReleaseRecord) -> list[Block]:
     return [Heading("Strikes heard"), Words(told)]
 
 
+def _until(at: datetime, zone: str, *, hangs: bool) -> str:
+    """When it stands still if nobody winds it: of a weight the hour, of a spring no more than the day."""
+    if not hangs:
+        return f"about {day(at, zone)}"
+    return f"about {local(at + timedelta(minutes=30), zone)[:-2]}00"
+
+
 def _trains(record: ReleaseRecord) -> list[Block]:
     """How far each weight had fallen, or the springs' turns; when each train would stand still unwound."""
     if not record.trains:
@@ -227,7 +237,7 @@ def _trains(record: ReleaseRecord) -> list[Block]:
     for hung in record.trains:
         wound = local(hung.wound_at, record.zone) if hung.wound_at else "not known"
         fall = unknown(hung.fall_mm) if isinstance(hung.fall_mm, NotYetKnown) else number(hung.fall_mm, "mm")
-        until = local(hung.runs_out, record.zone) if hung.runs_out else "not known"
+        until = _until(hung.runs_out, record.zone, hangs=hangs) if hung.runs_out else "not known"
         given = f"{hung.kg:g} kg" if hung.kg else f"{hung.turns:g} turns to full" if hung.turns else "not told"
         rows.append((str(hung.train), wound, *([fall] if hangs else []), given, until))
     head = ("train", "wound last", *(["fallen since"] if hangs else []), "weight" if hangs else "spring", "goes until")

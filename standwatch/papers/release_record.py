@@ -10,9 +10,9 @@ from standwatch.papers.blocks import Block, Caution, Heading, Pairs, Sheet, Tabl
 from standwatch.papers.record_numbers import numbers
 from standwatch.papers.words import OUTCOMES, REQUIREMENTS, counted, day, listed, local, number
 
-_AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT})
+_AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT, Requirement.MOON})
 """What is met at or under its limit; everything else at or over it."""
-_ONE = {"days": "day", "winds": "wind", "hours": "hour", "mornings": "morning", "passes": "pass"}
+_ONE = {"days": "day", "winds": "wind", "hours": "hour", "mornings": "morning", "passes": "pass", "d": "day"}
 _ALWAYS = {
     Requirement.CONTINUOUS_RUNNING: "days",
     Requirement.FULL_DURATION: "hours",

@@ -61,6 +61,13 @@ def rate(value: Answer) -> str:
     return f"{side} {told} ±{doubt} s a day" if float(told) else f"keeps time, ±{doubt} s a day"
 
 
+def at_which(rate: Answer, named: str) -> str:
+    """Which temperature a rate holds for, to follow it: ", at 20 °C"; a paper has no present one."""
+    if not named or isinstance(rate, NotYetKnown):
+        return ""
+    return f", {named.replace('the present temperature', 'the temperature of those days')}"
+
+
 def error(value: Answer) -> str:
     """ "0:39 slow ±1.4 s", or why it isn't known."""
     if isinstance(value, NotYetKnown):
