@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -20,17 +20,17 @@ from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service import late
 from standwatch.service.around import Around, time_of
+from standwatch.service.book_settings import BookSettings
 from standwatch.service.homes import MOST_GONE, Homes, moving_alike
 from standwatch.service.kept import Kept
 from standwatch.service.learning import MOST_TEACHERS, Basis, Learning, last_monday
 from standwatch.service.lessons import Lessons
 from standwatch.service.ports import Book
 from standwatch.service.rails import Mates, Rails
-from standwatch.service.settings_list import settings_listed
 from standwatch.service.sharing import Alone, Sharing
 from standwatch.service.shelf import ClockFacts, Shelf
-from standwatch.service.shop import Shop, shop_of
-from standwatch.service.views import Setting, StandView
+from standwatch.service.shop import Shop
+from standwatch.service.views import StandView
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.at_home import AtHome, FollowUp
@@ -49,11 +49,9 @@ class Assessor:
         lessons: Lessons | None = None,
     ) -> None:
         self.book = book
-        self._computer_zone = computer_zone
-        self._own = own
+        self.settings = BookSettings(book, computer_zone, own)
         self._shelf = Shelf(book)
         self._kept: dict[str, Kept] = {}
-        self._shop: tuple[Mapping[str, str], Shop] | None = None
         self._learning = Learning(late.learn, lessons)
         self._sharing = Sharing(late.voice_of, late.listening)
         self._homes = Homes()
@@ -102,20 +100,11 @@ class Assessor:
         here = self._shelf.register.here(now, self.shop().calls)
         return {tag: facts for tag, facts in self._shelf.all_of(here).items() if facts.begun(now)}
 
-    # the shop
+    # the shop, and writing
 
     def shop(self) -> Shop:
         """The shop as the book's settings tell it."""
-        settings = self.book.settings()
-        if self._shop is None or self._shop[0] != settings:
-            begun = self._beginning(settings)
-            self._shop = (settings, shop_of(begun, "" if begun.get("zone") else self._computer_zone()))
-        return self._shop[1]
-
-    def settings(self) -> tuple[Setting, ...]:
-        """The book's settings, in order, with their defaults; the shop's own limits after them."""
-        given = self.book.settings()
-        return settings_listed(given, self._beginning(given), self._computer_zone())
+        return self.settings.shop()
 
     def writing(self) -> AbstractContextManager[None]:
         """The book's write lock, held while reading and then appending."""
@@ -123,33 +112,8 @@ class Assessor:
 
     def append(self, drafts: Iterable[Draft], now: datetime) -> list[str]:
         """Write facts, all or none; the first ones fix the book's settings. Call it while `writing`."""
-        self.begin(now, own=self.unbegun)
+        self.settings.begin(now, own=self.settings.unbegun)
         return self.book.append(drafts, at=now)
-
-    @property
-    def unbegun(self) -> bool:
-        """Whether the book has no fact."""
-        return self.book.last() is None
-
-    def begin(self, now: datetime, *, own: bool) -> None:
-        """Keep in the book what it has no setting for: the zone and, with `own`, what the person gives a new book."""
-        kept = self.book.settings()
-        begun = {**self._own("new_book").new_book, **kept} if own and self._own is not None else kept
-        values = {**begun, "zone": begun.get("zone") or self.shop().zone.key}
-        if values != kept:
-            self.book.set({name: value for name, value in values.items() if kept.get(name) != value}, at=now)
-
-    def _beginning(self, settings: Mapping[str, str]) -> Mapping[str, str]:
-        """The book's settings and, before its first fact, what the person gives a new book where it has none."""
-        if self._own is None or not self.unbegun:
-            return settings
-        return {**self._own("new_book").new_book, **settings}
-
-    def kind_columns(self, kind: object) -> Mapping[str, object]:
-        """The columns that the person gives a new clock of `kind`."""
-        if self._own is None:
-            return {}
-        return next((columns for name, columns in self._own("kinds").kinds.items() if name == kind), {})
 
     # assessments
 

@@ -78,7 +78,7 @@ def move_clock(office: Assessor, tag: str, slot: str, now: datetime, *, at: date
 def add_clock(office: Assessor, cells: Mapping[str, object], now: datetime) -> Written:
     """Write a new clock, whose tag no other has."""
     given = {name: value for name, value in cells.items() if value not in (None, "")}
-    clock = build(Clock, {**office.kind_columns(given.get("kind")), **given})
+    clock = build(Clock, {**office.settings.kind_columns(given.get("kind")), **given})
     check_possible(clock, None, now=now)
     with office.writing():
         if clock.tag in office.clocks():
@@ -171,7 +171,7 @@ def import_ledger(
     from standwatch.service.releases import check_brought_in  # noqa: PLC0415  # tags are shown without it
 
     with office.writing():
-        unbegun = office.unbegun
+        unbegun = office.settings.unbegun
         report = office.book.import_ledger(
             paths,
             check=PossibleAsOf(now),
@@ -182,7 +182,7 @@ def import_ledger(
             check_step=partial(check_brought_in, office.book),
         )
         if not dry_run and any(report.added.values()):
-            office.begin(now, own=unbegun and "book.csv" not in report.rows)
+            office.settings.begin(now, own=unbegun and "book.csv" not in report.rows)
     return report
 
 
@@ -191,7 +191,7 @@ def set_settings(office: Assessor, values: Mapping[str, str], now: datetime) -> 
     kept = {name: checked(name, value) for name, value in values.items()}
     with office.writing():
         office.book.set(kept, at=now)
-    return office.settings()
+    return office.settings.listed()
 
 
 def _tag_in(cells: Mapping[str, object]) -> str:

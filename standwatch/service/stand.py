@@ -313,7 +313,7 @@ class Stand:
 
     def settings(self) -> tuple[Setting, ...]:
         """The book's settings, in order."""
-        return self._assessor.settings()
+        return self._assessor.settings.listed()
 
     def set_settings(self, values: Mapping[str, str], now: datetime) -> tuple[Setting, ...]:
         """Set some, all or none; BadValue for one that can't be. The settings after it."""
