@@ -14,6 +14,7 @@ from standwatch.model.text import natural
 from standwatch.service.after.returns import Job, jobs_of, steps_of
 from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
+from standwatch.service.shelf import ClockFacts
 from standwatch.service.shop import Shop
 from standwatch.service.wording import left_parts
 
@@ -64,13 +65,23 @@ def gone_home(office: Assessor, now: datetime) -> tuple[Gone, ...]:
     shop, clocks = office.shop(), office.clocks()
     by_tag = steps_of(office, now)
     gone = {tag: steps for tag, steps in by_tag.items() if phase_of(steps) is Phase.DELIVERED}
-    return tuple(sorted((_gone(office, clocks[tag].body, steps, shop, now) for tag, steps in gone.items()), key=_order))
+    last = office.book.last_read(now)
+    read = office.facts_of(tag for tag, steps in gone.items() if tag in last and last[tag] > _away(steps)[0].at)
+    found = (_gone(clocks[tag].body, steps, read.get(tag), shop, now) for tag, steps in gone.items())
+    return tuple(sorted(found, key=_order))
 
 
-def _gone(office: Assessor, clock: Clock, steps: Sequence[Handover], shop: Shop, now: datetime) -> Gone:
+def _away(steps: Sequence[Handover]) -> Sequence[Handover]:
+    """The steps from the last delivery on."""
+    return steps[max(n for n, step in enumerate(steps) if step.what == "delivered") :]
+
+
+def _gone(clock: Clock, steps: Sequence[Handover], facts: ClockFacts | None, shop: Shop, now: datetime) -> Gone:
+    """One clock; `facts` are its facts where something was read since it went home."""
     left = calls_left(steps, call_days(shop.calls, movement_only=bool(clock.movement_only)))
-    away = steps[max(n for n, step in enumerate(steps) if step.what == "delivered") :]
-    read = [(r.body.at, r.body.error_s) for r in office.facts(clock.tag).check_ins if away[0].at < r.body.at <= now]
+    away = _away(steps)
+    rows = [record.body for record in facts.check_ins] if facts is not None else []
+    read = [(row.at, row.error_s) for row in rows if away[0].at < row.at <= now]
     told = _told(away, read)
     job = jobs_of(clock, steps, now)[-1]
     ends = warranty_ends(steps, shop)
