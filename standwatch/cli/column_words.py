@@ -44,7 +44,7 @@ _MEANING = {
     "least_days": "instead of the kind's",
     "swing_limit": "the least swing over its unlocking point, instead of the kind's",
     "beat_limit": "the most its beat may be out, instead of the kind's",
-    "repaired": "what was done to it",
+    "repaired": "what was done to it, counted by the list of `standwatch clock repairs`",
     "hazards": "what to beware of",
     "owner": "whose it is",
     "home_site": "where its owner lives",

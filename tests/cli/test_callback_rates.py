@@ -128,6 +128,15 @@ def test_holding_says_the_chance_and_the_cost_and_decides_nothing(shop: Program)
     )
 
 
+def test_where_none_came_back_yet_what_could_is_told(shop: Program) -> None:
+    lately = HOME + timedelta(days=10)  # before the first came back
+    came(shop, "N3", 25, lately)
+    shown = shop("clock", "show", "N3", now=lately).out
+    assert (
+        "none came back with a fault (up to 22 % could, at 95 %; 12 of them went home lately)." in shown
+    )  # 1 - 0.05^(1/12) = 0.221
+
+
 def test_before_its_days_are_done_the_conditions_of_an_early_release_are_told(shop: Program) -> None:
     came(shop, "N2", 6, LATER)
     shown = shop("clock", "show", "N2", now=LATER).out
