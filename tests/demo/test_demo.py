@@ -15,11 +15,12 @@ from standwatch.model.answers import Moment, Quantity
 from standwatch.model.words import KindName, NextStep, Outcome, Standing, Train, Work
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
-from tests.demo.make import SEED, jobs, write
+from tests.demo.make import SEED, archive, jobs, write
 from tests.demo.stand import SimClock
 
 FIXTURES = Path(__file__).parents[2] / "fixtures"
-FILES = ("clocks.csv", "checkins.csv", "book.csv")
+FACTS = ("clocks.csv", "checkins.csv", "book.csv", "waivers.csv")
+FILES = (*FACTS, "releases.csv")
 
 
 @pytest.fixture(scope="module")
@@ -43,6 +44,11 @@ def _truth() -> dict[tuple[str, str], str]:
         return {(row["tag"], row["what"]): row["value"] for row in csv.DictReader(file)}
 
 
+def _steps(folder: Path) -> list[dict[str, str]]:
+    with (folder / "releases.csv").open(encoding="utf-8", newline="") as file:
+        return [{name: cell for name, cell in row.items() if name != "record"} for row in csv.DictReader(file)]
+
+
 def _at(view: StandView, slot: str) -> Assessment:
     return next(a for a in view.assessments if a.estimates.history.position == slot)
 
@@ -52,8 +58,10 @@ class TestMaking:
 
     def test_the_seed_makes_the_committed_files_byte_for_byte(self, tmp_path: Path) -> None:
         write(tmp_path / "demo", SEED)
-        for name in FILES:
+        for name in FACTS:
             assert (tmp_path / "demo" / name).read_bytes() == (FIXTURES / "demo" / name).read_bytes()
+        # what a release makes of the same facts is its version's: a record stays as it was frozen
+        assert _steps(tmp_path / "demo") == _steps(FIXTURES / "demo")
         assert (tmp_path / "demo-truth.csv").read_bytes() == (FIXTURES / "demo-truth.csv").read_bytes()
 
     def test_another_seed_makes_another_stand(self, tmp_path: Path) -> None:
@@ -69,6 +77,7 @@ class TestMaking:
 
     def test_sixteen_clocks_of_every_kind_but_the_reference(self) -> None:
         columns = [job.columns for job in jobs(SEED)]
+        assert not {row["tag"] for row in columns} & {job.columns["tag"] for job in archive(SEED)}
         assert len({row["tag"] for row in columns}) == len({row["position"] for row in columns}) == 16
         assert {row["kind"] for row in columns} == set(KindName) - {KindName.REFERENCE}
 
