@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import hypot, radians, tan
+from math import radians, tan
 
 from standwatch.horology.cautions import fitters_cautions, own_hazards
 from standwatch.horology.hanging import one_weight, stands
@@ -28,7 +28,6 @@ from standwatch.papers.blocks import (
 )
 from standwatch.papers.words import at_which, between, degrees, error, listed, local, number, rate, unknown
 
-_TWO_SIGMA = 1.96
 _NOT_FIXED = " Not fixed to the wall: --not-fixed-to-wall."
 _THERE = "There: the place and the case"
 
@@ -123,17 +122,15 @@ def _known(record: ReleaseRecord, traits: Traits) -> list[Block]:
 
 
 def _rate_there(record: ReleaseRecord) -> str:
-    """The stand's rate with what place and room do to it, and the doubt of the move, 95 %."""
-    now, home = record.rate_s_per_day, record.home
-    if isinstance(now, NotYetKnown):
-        return unknown(now)
-    if home is None or home.move_s_per_day is None:
+    """Its mean rate by the forecast, which knows the move's doubt, and how roughly that itself is known; 95 %."""
+    home = record.home
+    if home is None:
         return "as on the stand; what the move does to it is not kept"
-    parts = [part for part in (home.site_s_per_day, home.room_s_per_day) if isinstance(part, Quantity)]
-    middle = now.estimate + sum(part.estimate for part in parts)
-    move = _TWO_SIGMA * home.move_s_per_day
-    doubt = hypot(now.doubt, *(part.doubt for part in parts), move)
-    return f"{rate(Quantity(middle, middle - doubt, middle + doubt))}; the move alone is ±{move:.2g} of it"
+    ahead = home.error_s
+    if isinstance(ahead, NotYetKnown):
+        return unknown(ahead)
+    mean = Quantity(ahead.estimate / home.days, ahead.low / home.days, ahead.high / home.days)
+    return f"{rate(mean)}; most of the doubt is the move"
 
 
 def _changes(record: ReleaseRecord) -> list[tuple[str, str]]:

@@ -188,7 +188,8 @@ def _moved(home: Home) -> list[Block]:
         )
         told.append(
             f"Going home changes a rate by about {home.move_s_per_day:.1f} s/day, one way or the other (one standard "
-            f"deviation; {source}); of what may happen this is the most."
+            f"deviation; {source}). That figure is itself rough, and the interval allows for it; most of the doubt is "
+            "the move's."
         )
     where = f" from {home.from_site} to {home.to_site}" if home.from_site and home.to_site else ""
     told.append(_change(f"The place{where} (latitude, metres)", home.site_s_per_day, "no pendulum, so nothing"))
