@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING
+from math import hypot
+from typing import TYPE_CHECKING, TypeGuard
 from zoneinfo import ZoneInfo
 
 from standwatch.judge.assessment import Verdict
 from standwatch.judge.homing import home_words
 from standwatch.judge.phases import Phase, phase_of
-from standwatch.model.answers import NotYetKnown
+from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.facts import Handover
 from standwatch.model.release import Home, Judged, ReleaseRecord
 from standwatch.model.units import clock_words, error_words
@@ -96,15 +97,22 @@ def leaving_of(stand: Stand, tag: str, now: datetime) -> Leaving:
     )
 
 
-def home_line(home: Home) -> str:
-    """ "at home in 14 days 0:43 slow ±8:14: the move dominates", or why that is not known."""
+def home_line(home: Home, rate: Answer) -> str:
+    """ "at home in 14 days 0:43 slow ±8:14: the move dominates", or why that is not known.
+
+    The move dominates where it leaves more open than `rate` here, the owner's place and the room together.
+    """
     days = f"at home in {home.days:g} day{'' if home.days == 1 else 's'}"
     error = home.error_s
     if isinstance(error, NotYetKnown):
         return f"{days}: not yet known, {error.because}"
     told = f"{days} {error_words(error.estimate)} ±{clock_words(error.doubt)}"
-    moved = (home.move_s_per_day or 0.0) * home.days
-    return f"{told}: the move dominates" if 2 * moved**2 > (error.doubt / _TWO_SIGMA) ** 2 else told
+    others = hypot(*(each.doubt for each in (rate, home.site_s_per_day, home.room_s_per_day) if _known(each)))
+    return f"{told}: the move dominates" if _TWO_SIGMA * (home.move_s_per_day or 0.0) > others else told
+
+
+def _known(answer: Answer | None) -> TypeGuard[Quantity]:
+    return isinstance(answer, Quantity)
 
 
 def learned_line(home: Home) -> str:
@@ -116,9 +124,9 @@ def learned_line(home: Home) -> str:
     return f"the move's doubt is learned from {home.follow_ups} that went home"
 
 
-def home_lines(home: Home) -> tuple[str, ...]:
-    """The forecast at home, and what goes into it or is left out, a line each."""
-    return home_line(home), *home_words(home)
+def home_lines(home: Home, rate: Answer) -> tuple[str, ...]:
+    """The forecast at home of a clock of such a `rate` here, and what goes into it or is left out, a line each."""
+    return home_line(home, rate), *home_words(home)
 
 
 def as_judged(record: ReleaseRecord) -> tuple[Verdict, ...]:
@@ -137,11 +145,9 @@ def _verdict(judged: Judged, record: ReleaseRecord) -> Verdict:
 
 
 def kept_line(record: ReleaseRecord) -> str:
-    """ "kept: 143 facts and what followed from them, digest 3fa91c20e7b4, rules 2, program 0.9.0"."""
-    facts = f"{len(record.facts)} fact{'' if len(record.facts) == 1 else 's'}"
-    return (
-        f"kept with it: {facts}, digest {record.digest[:_SHORT_DIGEST]}, rules {record.rules}, program {record.program}"
-    )
+    """ "62 facts kept, digest 3fa91c20e7b4, rules 2"."""
+    facts = f"{len(record.facts)} fact{'' if len(record.facts) == 1 else 's'} kept"
+    return f"{facts}, digest {record.digest[:_SHORT_DIGEST]}, rules {record.rules}"
 
 
 def step_lines(steps: Sequence[Handover], zone: ZoneInfo) -> tuple[str, ...]:

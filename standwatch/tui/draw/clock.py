@@ -78,7 +78,10 @@ def chart_size(shown: Shown, size: Size) -> tuple[int, int]:
         told += len(_way(shown, _left_width(size) - 1))
         return _left_width(size) - 1, size.height - 9 - _facts_height(size) - told
     width = size.width - 2
-    needed = len(_needed_twice(shown, width, size.height - 11)) + len(lead_line(_leads(shown), width))
+    needed = len(_needed_twice(shown, width, size.height - 11))
+    if shown.at_home:
+        needed = min(len(_at_home(shown, width)) - 1, size.height - 13)
+    needed += len(lead_line(_leads(shown), width))
     room = size.height - 5 - needed - len(_unlogged(shown, width)) - len(_way(shown, width))
     return width - (LADDERS_NARROW if shown.weights else 0), room
 
@@ -138,18 +141,35 @@ def _wide_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
         rule("FACTS", left_width - 1, line(("f", strong(HERE)), (f" all {len(facts)}", MUTED))),
         *facts[:room],
     ]
-    power = run_lines(told, shown.view.now, shown.view.next_round, right_width, max(min(size.height - 22, 16), 8))
+    power: Lines = []
+    if not shown.at_home:
+        room = max(min(size.height - 22, 16), 8)
+        power = run_lines(told, shown.view.now, shown.view.next_round, right_width, room)
     earliest = _earliest(shown)
     right: Lines = [
         Content(""),
         *power,
         *([Content("")] if power else []),
-        rule("NEEDED", right_width, earliest),
-        *needed_lines(told.verdicts, right_width, now=shown.view.now, zone=zone, dates=True, star=True),
-        line(("* never waived", MUTED), ("   n", strong(HERE)), (" with reasons", MUTED)),
+        *(_at_home(shown, right_width) or _needed(shown, right_width, earliest)),
     ]
     joined = beside([line((" ", PLAIN), part) for part in left], left_width, right, right_width, " │ ")
     return stack(joined, size.height)
+
+
+def _needed(shown: Shown, width: int, earliest: Content) -> Lines:
+    zone = shown.view.shop.zone
+    return [
+        rule("NEEDED", width, earliest),
+        *needed_lines(shown.assessment.verdicts, width, now=shown.view.now, zone=zone, dates=True, star=True),
+        line(("* never waived", MUTED), ("   n", strong(HERE)), (" with reasons", MUTED)),
+    ]
+
+
+def _at_home(shown: Shown, width: int) -> Lines:
+    """Of a clock at its owner's, what was told of it since; empty for one that is here."""
+    if not shown.at_home or shown.way is None:
+        return []
+    return in_full(way_sections(shown.way, shown.view.shop.zone), width)[1:]
 
 
 def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
@@ -165,9 +185,12 @@ def _narrow_page(shown: Shown, size: Size, chart: Sequence[Content]) -> Content:
     else:
         lines += body[:chart_height]
     lines += lead_line(_leads(shown), width)
-    reasons = line(("n", strong(HERE)), (" with reasons   ", MUTED), _earliest(shown))
-    lines.append(rule("NEEDED", width, reasons))
-    lines += _needed_twice(shown, width, size.height - len(lines))
+    if shown.at_home:
+        lines += _at_home(shown, width)
+    else:
+        reasons = line(("n", strong(HERE)), (" with reasons   ", MUTED), _earliest(shown))
+        lines.append(rule("NEEDED", width, reasons))
+        lines += _needed_twice(shown, width, size.height - len(lines))
     return stack((line((" ", PLAIN), part) for part in lines), size.height)
 
 

@@ -76,7 +76,7 @@ def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
     soonest = told.estimates.running.soonest
     if hangs is not None:
         numbers.append(("left", "ran out" if ran_down(history, hangs) else "stopped", ERROR))
-    elif not history.traits.reference:
+    elif not history.traits.reference and not shown.at_home:
         soon = words.runs_out_before(soonest, shown.view.next_round)
         left = words.left_words(soonest, shown.view.now, history.traits.drive)
         which = "" if isinstance(soonest, NotYetKnown) or left == "?" else f" {soonest.train}"

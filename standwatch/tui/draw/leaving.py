@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
@@ -9,12 +10,14 @@ from zoneinfo import ZoneInfo
 from textual.content import Content
 
 from standwatch.judge.phases import Phase
-from standwatch.model.answers import Quantity
+from standwatch.model.answers import Answer, Quantity
 from standwatch.model.units import clock_words
 from standwatch.service.after.leaving import Leaving, Way, home_lines, job_line, kept_line, step_lines
 from standwatch.service.gone_home import TimeThere
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, spread, strong, wrapped
+
+_COUNTED = re.compile(r"\d+ facts? since")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,18 +30,25 @@ class Section:
     style: str = PLAIN
 
 
-def sections(leaving: Leaving, zone: ZoneInfo) -> list[Section]:
-    """What there is to tell of a clock that goes or went, the most urgent first."""
-    home = () if leaving.home is None else home_lines(leaving.home)
-    kept = () if leaving.record is None else (kept_line(leaving.record),)
+def sections(leaving: Leaving, rate: Answer, zone: ZoneInfo) -> list[Section]:
+    """What there is to tell of a clock of such a `rate` that goes or went, the most urgent first."""
+    home = () if leaving.home is None else home_lines(leaving.home, rate)
+    kept = () if leaving.record is None else (f"{kept_line(leaving.record)}, by version {leaving.record.program}",)
     found = [
-        Section("SINCE IT WAS LET GO", leaving.since, first=True, style=WARNING),
+        Section("SINCE IT WAS LET GO", _since(leaving), first=True, style=WARNING),
         Section("HOLD OR LET GO", (leaving.holding,) if leaving.holding else ()),
         Section("AT HOME", home),
         *way_sections(leaving.way, zone),
         Section("ITS RECORD", kept),
     ]
     return [section for section in found if section.told]
+
+
+def _since(leaving: Leaving) -> tuple[str, ...]:
+    """What is other since; of a clock at home not how many calls there were, which are told one by one."""
+    if leaving.way.phase is not Phase.DELIVERED:
+        return leaving.since
+    return tuple(said for said in leaving.since if not _COUNTED.fullmatch(said))
 
 
 def way_sections(way: Way, zone: ZoneInfo) -> list[Section]:
@@ -55,14 +65,12 @@ def way_sections(way: Way, zone: ZoneInfo) -> list[Section]:
 
 
 def way_lines(way: Way | None, zone: ZoneInfo, width: int) -> Lines:
-    """Its way in a line, and the other job on the same clock in another; empty for most clocks on the stand."""
+    """Who let it go, in a line, and the other job on the same clock in another; empty for most on the stand."""
     if way is None:
         return []
     lines: Lines = []
-    if way.phase is not Phase.ON_STAND:
-        told = [step_lines([way.steps[-1]], zone)[0]]
-        told += [time_there(way.there[-1], zone)] if way.there else []
-        lines.append(line((fit("; ".join(told), width).rstrip(), strong(PLAIN))))
+    if way.phase is Phase.RELEASED:
+        lines.append(line((fit(step_lines([way.steps[-1]], zone)[0], width).rstrip(), strong(PLAIN))))
     job = (*way.earlier, *way.later)[:1]
     if job:
         name = "EARLIER JOB" if way.earlier else "LATER JOB"

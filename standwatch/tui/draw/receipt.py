@@ -89,10 +89,10 @@ def question(told: str, width: int) -> Lines:
     return [rule("TAKE THIS BACK?", width, keys), *wrapped(told, width, 3, strong(PLAIN))]
 
 
-def notice(title: str, text: str, width: int, style: str = PLAIN) -> Lines:
-    """Something said below the table."""
+def notice(title: str, text: str, width: int, style: str = PLAIN, mind: str = "") -> Lines:
+    """Something said below the table, and what to `mind` about it."""
     keys = line(("Esc", strong(HERE)), (" closes", MUTED))
-    return [rule(title, width, keys), *wrapped(text, width, 3, style)]
+    return [rule(title, width, keys), *wrapped(text, width, 3, style), *wrapped(mind, width, 3 if mind else 0, WARNING)]
 
 
 def stamp_words(at: datetime, assessment: Assessment | None) -> str:

@@ -43,7 +43,10 @@ _LEAST_CHART = 8
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """What the page is about. `past` is None until it is worked out, `chart` empty until it is drawn."""
+    """What the page is about. `past` is None until it is worked out, `chart` empty until it is drawn.
+
+    `for_home` is how to leave it for its owner's place and room; empty where neither is known.
+    """
 
     told: Assessment
     regulation: Regulation
@@ -51,6 +54,7 @@ class Page:
     now: datetime
     zone: ZoneInfo
     chart: Lines
+    for_home: str = ""
 
 
 def head(page: Page, width: int) -> Content:
@@ -86,6 +90,8 @@ def _above(page: Page, width: int, *, tall: bool) -> Lines:
     advice = page.regulation.advice
     if isinstance(advice, Advice) and advice.note:
         lines += wrapped(f"{advice.note[0].upper()}{advice.note[1:]}.", width, 3, WARNING)
+    if page.for_home:
+        lines += wrapped(f"For its home: {page.for_home}.", width, 2)
     lines += [*gap, *_becomes(page.regulation, width), *gap]
     return [*lines, *_one_turn(page.regulation, width, brief=not tall), *gap]
 

@@ -53,14 +53,19 @@ def page(asked: Asked, size: Size) -> Content:
         return _listing(asked, size)
     tall = size.height >= 27
     air = [Content("")] if tall else []
-    top = [*air, *_word_large(asked, size.width, tall=tall), *air, heads(size.width)]
+    top = [*air, *_word_large(asked, size.width, tall=tall), *air, heads(asked, size.width)]
     room = max(size.height - len(top), 1)
-    told = [] if asked.leaving is None else sections(asked.leaving, asked.zone)
+    told = _sections(asked)
     urgent = [part for each in told if each.first for part in _inset(section_lines(each, size.width - 2, 4))]
     rows, ends = rows_of(asked, size.width, room - len(urgent))
     shown = rows[(first := max(ends[asked.chosen] - (room - len(urgent)), 0)) : first + room - len(urgent)]
     below = _below(asked, told, Size(size.width, room - len(shown) - len(urgent)))
     return stack([*top, *shown, *urgent, *below], size.height)
+
+
+def _sections(asked: Asked) -> list[Section]:
+    rate = asked.found.estimates.time.rate
+    return [] if asked.leaving is None else sections(asked.leaving, rate, asked.zone)
 
 
 def _below(asked: Asked, told: list[Section], size: Size) -> Lines:
@@ -101,7 +106,7 @@ def _beside(asked: Asked) -> list[tuple[str, str]]:
     if asked.may_go:
         told.append((f"{words.rate_text(asked.found.estimates.time.rate)} s/day", PLAIN))
         if home is not None:
-            told += [(home_line(home), PLAIN), (learned_line(home), MUTED)]
+            told += [(home_line(home, asked.found.estimates.time.rate), PLAIN), (learned_line(home), MUTED)]
         return [*told, ("it stays until you let it go: type its tag", MUTED)]
     today = [NAMES[v.requirement] for v in asked.open if v.earliest is not None and _is_today(v.earliest, asked)]
     told.append((_when(asked), PLAIN))
@@ -112,7 +117,7 @@ def _beside(asked: Asked) -> list[tuple[str, str]]:
     if today:
         told.append((f"today: {', '.join(today)}", PLAIN))
     if home is not None:
-        told.append((home_line(home), MUTED))
+        told.append((home_line(home, asked.found.estimates.time.rate), MUTED))
     return told
 
 
@@ -130,8 +135,8 @@ def _let_go(asked: Asked) -> list[tuple[str, str]]:
     if asked.at_home:
         went = next((step for step in reversed(leaving.way.steps) if step.what == "delivered"), None)
         return [who, (step_lines([went], asked.zone)[0] if went else "", PLAIN), kept]
-    home = leaving.home or record.home
-    told = [who, kept, (home_line(home) if home is not None else "", PLAIN)]
+    home = record.home or leaving.home
+    told = [who, kept, (home_line(home, record.rate_s_per_day) if home is not None else "", PLAIN)]
     return [*told, (_counts(asked), MUTED), ("p its papers; d when it goes home; o back to the stand", MUTED)]
 
 
@@ -179,7 +184,7 @@ def full_length(asked: Asked, width: int) -> int:
 
 
 def _in_full(asked: Asked, width: int) -> Lines:
-    told = [] if asked.leaving is None else sections(asked.leaving, asked.zone)
+    told = _sections(asked)
     return [*verdicts_in_full(asked, width), *in_full(told, width)]
 
 

@@ -6,24 +6,26 @@ from textual.content import Content
 
 from standwatch.judge.asked import compared
 from standwatch.judge.assessment import DONE, Verdict
-from standwatch.model.words import Outcome
+from standwatch.model.words import Outcome, Requirement
 from standwatch.tui.draw import words
 from standwatch.tui.draw.asked import NAMES, OUTCOMES, Asked, name_of, reason_of
 from standwatch.tui.draw.needed import MARKS, evidence
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, Lines, fit, line, sized, strong, wrapped
 
-_EARLIEST, _ASKED, _NAME = 8, 17, 21
+_EARLIEST, _ASKED, _NAME = 8, 20, 21
 
 
 def _asked_width(width: int) -> int:
     return _ASKED if width >= 110 else 0
 
 
-def heads(width: int) -> Content:
+def heads(asked: Asked, width: int) -> Content:
     """The heads of the columns."""
     wanted = _asked_width(width)
-    names = f"   OUTCOME  {fit('REQUIREMENT', _NAME - 1)} WHAT REMAINS, OR WHY"
-    last = fit("ASKED", wanted) + fit("EARLIEST", _EARLIEST, right=True)
+    names = (
+        f"   OUTCOME  {fit('REQUIREMENT', _NAME - 1)} {'WHAT WAS SHOWN' if asked.released else 'WHAT REMAINS, OR WHY'}"
+    )
+    last = fit("ASKED", wanted) + fit("" if asked.released else "EARLIEST", _EARLIEST, right=True)
     return line((fit(names, width - _EARLIEST - wanted - 1) + last, MUTED))
 
 
@@ -32,7 +34,9 @@ def asked_cell(verdict: Verdict) -> tuple[str, str]:
     limit = verdict.limit
     if limit is None:
         return "", PLAIN
-    unit = "" if verdict.unit == "" else verdict.unit if verdict.unit in {"°", "%"} else f" {verdict.unit}"
+    unit = verdict.unit if verdict.unit in {"°", ""} else f" {verdict.unit}"
+    if verdict.requirement is Requirement.TUNES:
+        unit = " positions"
     if limit == 1 and unit in {" days", " winds", " hours", " mornings"}:
         unit = unit[:-1]
     how = compared(verdict.requirement, limit, verdict.usual)
@@ -47,11 +51,14 @@ def _row(asked: Asked, verdict: Verdict, width: int, *, chosen: bool, height: in
     earliest = words.near_words(verdict.earliest, asked.now, asked.zone) if remains and verdict.earliest else ""
     wanted = _asked_width(width)
     room = width - 12 - _NAME - _EARLIEST - 2 - wanted
-    because = (verdict.because or evidence(verdict)) if wanted else reason_of(verdict)
+    because = verdict.because or evidence(verdict)
+    how = compared(verdict.requirement, verdict.limit, verdict.usual)
+    if how and not wanted:  # no column of its own tells it
+        because = f"{verdict.limit:g} asked, {how}: {because}"
     if waived:
         because = f"{asked.waive[verdict.requirement]}; printed on its record"
     style = strong(PLAIN) if remains else PLAIN
-    reason = wrapped(because, room - 1, height, PLAIN) or [Content("")]
+    reason = wrapped(because, room - 2, height, PLAIN) or [Content("")]
     cell, manner = asked_cell(verdict)
     first = line(
         ("›" if chosen else " ", strong(HERE)),

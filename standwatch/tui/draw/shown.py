@@ -29,5 +29,10 @@ class Shown:
 
     @property
     def weights(self) -> bool:
-        """Its power is drawn as ladders."""
-        return self.assessment.estimates.history.traits.weights
+        """Its power is drawn as ladders: not at its owner's, who winds it and doesn't say so."""
+        return self.assessment.estimates.history.traits.weights and not self.at_home
+
+    @property
+    def at_home(self) -> bool:
+        """At its owner's: its way is shown in place of power and of what it still has to show."""
+        return self.assessment.estimates.history.home_since is not None

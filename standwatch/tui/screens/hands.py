@@ -296,10 +296,10 @@ class HandsScreen(Screen[None]):
     def tick(self) -> None:
         """A second has passed."""
 
-    def say(self, title: str, text: str, style: str = "") -> None:
-        """Say something in the bar."""
+    def say(self, title: str, text: str, style: str = "", mind: str = "") -> None:
+        """Say something in the bar, and what to `mind` about it."""
         self._saves = None
-        self.bar.tell(lambda width: notice(title, text, width, style), self.size.width)
+        self.bar.tell(lambda width: notice(title, text, width, style, mind), self.size.width)
         self._settle(self.PLACE)
 
     def action_help(self) -> None:

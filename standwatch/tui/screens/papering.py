@@ -97,7 +97,7 @@ class PaperingScreen(HandsScreen):
         self._writing = True
         try:
             sheets, paper = await self.stand_app.backroom.ask(lambda stand: make(stand, now))
-            told = await self._written(folder, sheets, paper)
+            names, lacking = await self._written(folder, sheets, paper)
         except StandwatchError as error:
             sentence = str(error)
             self.bar.complain(lambda width: wrapped(sentence, width, 3))
@@ -105,10 +105,10 @@ class PaperingScreen(HandsScreen):
         finally:
             self._writing = False
         self.stand_app.sitting.papers = folder
-        self.say("PRINTED", told)
+        self.say("PRINTED", f"in {_short(folder)}: {names}; each as PDF and as text.", mind=lacking)
 
-    async def _written(self, folder: Path, sheets: Sequence[Sheet], paper: str) -> str:
-        """Each sheet written by a worker, how far it is in the bar; where they lie, and what could not be printed."""
+    async def _written(self, folder: Path, sheets: Sequence[Sheet], paper: str) -> tuple[str, str]:
+        """Each sheet written by a worker, how far it is in the bar; their names, and what could not be printed."""
         from standwatch.papers.writing import file_name, not_printed, write  # noqa: PLC0415  # only who prints loads it
 
         for n, sheet in enumerate(sheets, 1):
@@ -116,9 +116,8 @@ class PaperingScreen(HandsScreen):
             if self.bar.mode == "entry":
                 self.bar.complain(lambda width, told=how_far: wrapped(told, width, 1, MUTED))  # type: ignore[misc]  # mypy does not see the default
             await asyncio.to_thread(write, folder, [sheet], paper)
-        names = ", ".join(file_name(sheet) for sheet in sheets)
         lacking = await asyncio.to_thread(not_printed, sheets)
-        return f"in {_short(folder)}: {names}; each as PDF and as text. {lacking}".strip()
+        return ", ".join(file_name(sheet) for sheet in sheets), lacking
 
 
 def _papers(stand: Stand, now: datetime, tag: str) -> Made:

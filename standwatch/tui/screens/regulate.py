@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from dataclasses import dataclass
+from datetime import datetime
 from functools import partial
 
 from textual import events
@@ -12,8 +13,10 @@ from textual.geometry import Size
 from textual.message import Message
 
 from standwatch.judge.assessment import Assessment
+from standwatch.judge.homing import leave_at_words
 from standwatch.judge.turns import PastTurn
-from standwatch.model.errors import StandwatchError
+from standwatch.model.answers import NotYetKnown
+from standwatch.model.errors import Refused, StandwatchError
 from standwatch.model.facts import Clock
 from standwatch.model.words import Work
 from standwatch.service.bench.regulating import Regulation, read_turns, regulation_of
@@ -37,9 +40,10 @@ class RegulateScreen(OneClock[draw.Page]):
 
     @dataclass
     class PastReady(Message):
-        """What earlier turns were to do, and did."""
+        """What earlier turns were to do, and did; and how to leave it for its home."""
 
         past: tuple[PastTurn, ...]
+        for_home: str
 
     @dataclass
     class ChartDrawn(Message):
@@ -51,6 +55,7 @@ class RegulateScreen(OneClock[draw.Page]):
     def __init__(self, tag: str) -> None:
         super().__init__(tag)
         self._past: tuple[PastTurn, ...] | None = None
+        self._for_home = ""
         self._chart: Lines = []
         self._chart_key: object = None
 
@@ -67,19 +72,22 @@ class RegulateScreen(OneClock[draw.Page]):
     async def _look_back(self) -> None:
         tag, now = self._tag, self.stand_app.now()
         try:
-            past = await self.stand_app.backroom.ask(partial(Stand.past_turns, tag=tag, now=now))
+            past, for_home = await self.stand_app.backroom.ask(
+                lambda stand: (stand.past_turns(tag, now), _for_home(stand, tag, now))
+            )
         except StandwatchError as error:
             self.say("REGULATE", str(error), WARNING)
             return
-        self.post_message(self.PastReady(past))
+        self.post_message(self.PastReady(past, for_home))
 
     def on_regulate_screen_past_ready(self, event: PastReady) -> None:
         """Show them."""
-        self._past = event.past
+        self._past, self._for_home = event.past, event.for_home
         self._again()
 
     def _about(self, told: Assessment, view: StandView) -> draw.Page:
-        return draw.Page(told, regulation_of(told, view), self._past, view.now, view.shop.zone, self._chart)
+        regulation, zone = regulation_of(told, view), view.shop.zone
+        return draw.Page(told, regulation, self._past, view.now, zone, self._chart, self._for_home)
 
     def _head_of(self, about: draw.Page, width: int) -> Content:
         return draw.head(about, width)
@@ -200,6 +208,18 @@ class RegulateScreen(OneClock[draw.Page]):
             return
         self.say("THE OTHER WAY", f"{written.text}; u takes it back.")
         self.stand_app.look()
+
+
+def _for_home(stand: Stand, tag: str, now: datetime) -> str:
+    """How to leave it here so that it is right at its owner's; empty where that place and room are not told."""
+    try:
+        found = stand.for_home(tag, now)
+    except Refused:  # it is there
+        return ""
+    if isinstance(found.target, NotYetKnown):
+        return ""
+    over = "" if found.over_limit is None else f"; so left it misses its limit of {found.over_limit:g} here"
+    return f"{leave_at_words(found.target)}{over}"
 
 
 def _turned_words(turns: float | None, clock: Clock) -> str:

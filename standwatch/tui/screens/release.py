@@ -11,7 +11,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import DONE, Assessment
 from standwatch.model.errors import StandwatchError
-from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement, Work
+from standwatch.model.words import NEVER_WAIVED, Requirement, Work
 from standwatch.service.after.leaving import Leaving, kept_line, leaving_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
@@ -80,11 +80,12 @@ class ReleaseScreen(PaperingScreen, OneClock[Asked]):
 
     def _resting(self) -> None:
         asked = self.about
-        told = "" if asked is None else self._row_words(asked) if self._moved else _next_words(asked)
+        chosen = "" if asked is None else self._row_words(asked)
+        told = chosen if asked is None or self._moved else _next_words(asked) or chosen
         height = 2
 
         def lines(width: int) -> Lines:
-            return wrapped(told, width - 2, height, MUTED if self._moved else PLAIN) or [Content("")]
+            return wrapped(told, width - 2, height, MUTED if told == chosen else PLAIN) or [Content("")]
 
         self.bar.rest(lambda size: stack(line((" ", ""), part) for part in lines(size.width)), height)
 
@@ -273,17 +274,14 @@ def _next_words(asked: Asked) -> str:
     if asked.at_home:
         return f"{tag} is at its owner's: p prints its papers, o takes it back to the stand."
     if asked.released:
-        return f"{tag} was let go: p prints its papers, d when it goes home, o takes it back to the stand."
+        return f"{tag} was let go: p its papers, d when it goes home, o back to the stand."
     if asked.may_go:
-        return f"{tag} may go, and it is for you to say: type its tag, or e. Then p prints its papers."
-    missed = [NAMES[v.requirement] for v in asked.open if v.outcome is Outcome.MISSED]
-    if missed:
-        return f"Hold it: {', '.join(missed)} missed. ↑↓ choose a line, and its whole reason stands here; n: all of it."
-    return "Hold it. ↑↓ choose a line, and its whole reason stands here; n: all of it."
+        return f"{tag} may go; you decide: type its tag, or e. Then p prints its papers."
+    return ""
 
 
 def _released(stand: Stand, tag: str, by: str, waive: dict[str, str], now: datetime) -> str:
     done = stand.release(tag, by=by, waive=waive, now=now)
     waived = f"; waived: {', '.join(done.waived)}" if done.waived else ""
     kept = kept_line(stand.releases(tag)[-1])
-    return f"let go by {by}{waived}. {kept[:1].upper()}{kept[1:]}. p prints its papers, d when it goes home."
+    return f"let go by {by}{waived}; {kept}. p prints its papers, d when it goes home."
