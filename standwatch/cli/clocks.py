@@ -78,10 +78,10 @@ def show(session: Session, tag: str) -> None:
     zone = stand.shop.zone
     columns = [(name, _plain(value)) for name, value in record.body if value is not None]
     click.echo(words.table(("COLUMN", "VALUE"), columns))
-    facts = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.facts(record.body.tag)]
-    steps = [(words.when(r.body.at, zone), describe(r.body), r.id) for r in stand.steps(record.body.tag)]
+    told = [(r.body.at, describe(r.body), r.id) for r in (*stand.facts(record.body.tag), *stand.steps(record.body.tag))]
+    facts = [(words.when(at, zone), said, named) for at, said, named in sorted(told, key=lambda fact: fact[0])]
     click.echo()
-    click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts, *steps]))
+    click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts]))
     jobs = telling.jobs(stand.earlier_jobs(record.body.tag), stand.later_jobs(record.body.tag), zone)
     if jobs:
         click.echo(f"\n{jobs}")
@@ -99,8 +99,8 @@ def show(session: Session, tag: str) -> None:
     steadiness = telling.steadiness(found)
     if steadiness:
         click.echo(f"\n{steadiness}")
-    for told in after.about(stand, record.body.tag, session.now):
-        click.echo(f"\n{told}")
+    for line in after.about(stand, record.body.tag, session.now):
+        click.echo(f"\n{line}")
 
 
 @clock.command("change", cls=Command, example="standwatch clock change 2417 unlock_deg=2.1 rod=steel")
