@@ -78,7 +78,8 @@ def show(session: Session, tag: str) -> None:
     zone = stand.shop.zone
     columns = [(name, _plain(value)) for name, value in record.body if value is not None]
     click.echo(words.table(("COLUMN", "VALUE"), columns))
-    told = [(r.body.at, describe(r.body), r.id) for r in (*stand.facts(record.body.tag), *stand.steps(record.body.tag))]
+    told = [(r.body.at, describe(r.body), r.id) for r in stand.facts(record.body.tag)]
+    told += [(r.body.at, describe(r.body), r.id) for r in stand.steps(record.body.tag)]
     facts = [(words.when(at, zone), said, named) for at, said, named in sorted(told, key=lambda fact: fact[0])]
     click.echo()
     click.echo(words.table(("AT", "FACT", "ID"), [("", describe(record.body), record.id), *facts]))

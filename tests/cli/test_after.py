@@ -135,7 +135,7 @@ def test_the_facts_of_a_clock_are_told_in_order_of_time(program: Program) -> Non
     """Its release and its delivery between what came before them and what was read at home, not after all of it."""
     let_go(program)
     program("deliver", "R1", "--at", THERE.isoformat(), "--error", "0", now=THERE)
-    program("checkin", "R1", "--error", "4", now=THERE + timedelta(days=20))
+    program("checkin", "R1", "--error", "404", now=THERE + timedelta(days=20))
     shown = program("clock", "show", "R1", now=THERE + timedelta(days=20)).out
     table = shown.partition("AT ")[2].partition("\n\n")[0]
-    assert table.index("; K. M.") < table.index("delivered") < table.index("reading 4.0 s fast")
+    assert table.index("; K. M.") < table.index("delivered") < table.index("reading 6:44 fast")
