@@ -100,9 +100,7 @@ class StandwatchApp(PersonalApp):
         self._looked_at: datetime | None = None
         self._pause = _LEAST_PAUSE
         self._troubled = False
-        self._cautioned: date | None = None
         self._round: RoundMemory | None = None
-        self._cautioned_listening: date | None = None
 
     @classmethod
     def over(
@@ -176,7 +174,7 @@ class StandwatchApp(PersonalApp):
 
     def _begin_due(self) -> Due:
         """The jobs, begun once the stand is painted."""
-        from standwatch.tui.due import Due  # noqa: PLC0415  # the same
+        from standwatch.tui.due import Due  # noqa: PLC0415  # the stand is painted without it
 
         due = Due(self, self._book)
         behind(self, due.start, group="due")
@@ -255,26 +253,25 @@ class StandwatchApp(PersonalApp):
         from standwatch.tui.screens.round.screen import RoundScreen  # noqa: PLC0415  # the same
         from standwatch.tui.turn import RoundMemory  # noqa: PLC0415  # the same
 
-        today = self.now().astimezone(self.shop.zone).date()
-        first, self._cautioned = self._cautioned != today, today
+        today = self._today()
         self._round = self._round or RoundMemory(bell=self.settings.bell)
-        self.push_screen(RoundScreen(self._round.on(today), cautions=first))
+        self.push_screen(RoundScreen(self._round.on(today), cautions=self.sitting.first_on(today, "weights")))
 
     def open_winding(self) -> None:
         """Show every train by its run-out; what to mind is said the first time in a day."""
         from standwatch.tui.screens.winding import WindingScreen  # noqa: PLC0415  # the same
 
-        today = self.now().astimezone(self.shop.zone).date()
-        first, self._cautioned = self._cautioned != today, today
-        self.push_screen(WindingScreen(cautions=first))
+        self.push_screen(WindingScreen(cautions=self.sitting.first_on(self._today(), "weights")))
 
     def open_listening(self) -> None:
         """Show the coming quarter; what to mind is said the first time in a day."""
         from standwatch.tui.screens.listening import ListeningScreen  # noqa: PLC0415  # the same
 
-        today = self.now().astimezone(self.shop.zone).date()
-        first, self._cautioned_listening = self._cautioned_listening != today, today
-        self.push_screen(ListeningScreen(cautions=first))
+        self.push_screen(ListeningScreen(cautions=self.sitting.first_on(self._today(), "listening")))
+
+    def _today(self) -> date:
+        """The day in the shop."""
+        return self.now().astimezone(self.shop.zone).date()
 
     def open_regulate(self, tag: str) -> None:
         """Show what the nut of a clock wants."""
@@ -313,10 +310,7 @@ class StandwatchApp(PersonalApp):
             place = screen.place
             for action in at(place):
                 if action.palette and screen.check_action(action.id, ()) and action.id != "app.quit":
-
-                    def do(name: str = action.id) -> None:
-                        behind(self, partial(screen.run_action, name), group="palette")
-
+                    do = partial(behind, self, partial(screen.run_action, action.id), group="palette")
                     yield SystemCommand(f"{action.words} ({self.keys.shown(place, action)})", action.help, do)
         yield SystemCommand(
             "theme", "Choose the colours: the house's dark or light, or another.", self.action_change_theme

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from standwatch.judge.assessment import Assessment
@@ -26,6 +26,12 @@ class Sitting:
     by: str = ""
     waiving: dict[str, dict[Requirement, str]] = field(default_factory=dict)
     guests: dict[str, Assessment] = field(default_factory=dict)
+    _cautioned: dict[str, date] = field(default_factory=dict)
+
+    def first_on(self, today: date, about: str) -> bool:
+        """Whether `today` is the first day, or a new one, on which cautions `about` something are shown; now it was."""
+        before, self._cautioned[about] = self._cautioned.get(about), today
+        return before != today
 
     def part(self, shown: Collection[str | None]) -> tuple[str, ...]:
         """Let the guests go of whom no page is `shown` any more; the tags of the others."""
