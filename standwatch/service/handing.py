@@ -100,10 +100,9 @@ def _check_step(office: Assessor, step: Handover) -> None:
     _refuse_second(before, step, office.shop().zone)
     check_steps([*before, step])
     if before and step.at < before[-1].at:
-        last = before[-1]
-        raise BadValue(
-            f"at {step.at.isoformat()} lies before {last.what} at {last.at.isoformat()}; give a later time", column="at"
-        )
+        zone, last = office.shop().zone, before[-1]
+        at, then = (f"{day.astimezone(zone):%a %d %b %Y %H:%M}" for day in (step.at, last.at))
+        raise BadValue(f"{at} is before {step.tag} was {last.what}, {then}; give a later time", column="at")
 
 
 def _refuse_second(before: Sequence[Handover], step: Handover, zone: ZoneInfo) -> None:

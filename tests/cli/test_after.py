@@ -139,3 +139,11 @@ def test_the_facts_of_a_clock_are_told_in_order_of_time(program: Program) -> Non
     shown = program("clock", "show", "R1", now=THERE + timedelta(days=20)).out
     table = shown.partition("AT ")[2].partition("\n\n")[0]
     assert table.index("; K. M.") < table.index("delivered") < table.index("reading 6:44 fast")
+
+
+def test_a_call_before_the_delivery_is_refused_in_the_shop_s_time(program: Program) -> None:
+    """London is an hour ahead of UTC in June."""
+    let_go(program)
+    program("deliver", "R1", "--at", "2027-06-05T15:00", now="2027-06-20T10:00")
+    told = program("call", "R1", "--result", "x", "--at", "2027-06-01T10:00", now="2027-06-20T10:00", code=4).err
+    assert "Tue 01 Jun 2027 10:00 is before R1 was delivered, Sat 05 Jun 2027 15:00; give a later time" in told
