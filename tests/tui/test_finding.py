@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.widgets import Input
 
 from standwatch.service.finding import find
@@ -63,6 +64,19 @@ async def test_a_scanner_types_a_tag_and_enter(keys: list[str], size: tuple[int,
         assert isinstance(app.screen, StandScreen)
         assert app.screen.query_one(StandTable).chosen == "2417", "the stand came along"
         assert app.screen.query_one(Bar).mode == "rest"
+
+
+@pytest.mark.parametrize("keys", ["/2417", "2417"], ids=["after /", "at once"])
+async def test_a_scanner_types_faster_than_the_screen_follows(keys: str, shop_book: Path) -> None:
+    async with running(shop_book, SMALL) as (app, pilot):
+        for key in keys:
+            name = {"/": "slash"}.get(key, key)
+            app.post_message(events.Key(name, key))  # all of them before the first is seen
+        app.post_message(events.Key("enter", "\r"))
+        await press(pilot)
+        assert isinstance(app.screen, ClockScreen)
+        assert app.screen.chosen is not None
+        assert app.screen.chosen.tag == "2417"
 
 
 @pytest.mark.parametrize("size", [SMALL, WIDE], ids=["80x24", "120x36"])

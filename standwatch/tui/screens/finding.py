@@ -22,7 +22,9 @@ class FindingScreen(HandsScreen):
     """A stand whose clocks can be found."""
 
     def action_find(self, begun: str = "") -> None:
-        """Ask what to look for; `begun` is what was typed of it already."""
+        """Ask what to look for; `begun` is what was typed of it already, which may have come before the key for it."""
+        if not begun and self.bar.mode == "entry":
+            return
         self._ask(lambda: "FIND  Enter opens it", self._found_under, self._open_found)
         entry = self.query_one(EntryLine)
         entry.value = begun
@@ -32,6 +34,7 @@ class FindingScreen(HandsScreen):
         """A figure that means nothing else begins a tag: a scanner need not press / first."""
         if event.character and event.character.isdecimal() and self.view is not None and self.bar.mode != "entry":
             event.stop()
+            event.prevent_default()
             self.action_find(event.character)
 
     def _found_under(self, text: str, width: int) -> Lines:

@@ -8,7 +8,6 @@ from functools import partial
 from typing import cast
 
 from textual.content import Content
-from textual.screen import Screen
 from textual.widgets import Input
 
 from standwatch.horology.cautions import caution
@@ -26,6 +25,7 @@ from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import reading_under, understood
 from standwatch.tui.draw.receipt import notice, question, receipt_lines, stamp_words
 from standwatch.tui.entry import Entry, parse
+from standwatch.tui.screens.typed import TypedScreen
 from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
 from standwatch.tui.widgets.foot import Foot
 from standwatch.tui.works import WorkKey, ask_words, works_for
@@ -34,7 +34,7 @@ _OF_A_CLOCK = frozenset({"read", "touched", "open_clock", "regulate", "undo", "r
 _WORKED_OUT = _OF_A_CLOCK | {"add", "import"}
 
 
-class HandsScreen(Screen[None]):
+class HandsScreen(TypedScreen):
     """A screen with a chosen clock, the bar and the bottom line."""
 
     PLACE: Place = "stand"
