@@ -171,7 +171,7 @@ class Hanging(BaseModel):
 
 
 class ReleaseRecord(BaseModel):
-    """Everything that a release stood on, as it was. `digest` is over the rest and the facts (`service.freezing`).
+    """Everything that a release stood on, as it was. `digest` is over the rest and the facts.
 
     `readings`, `rates`, `works` and `trace` are since the movement was last opened, for charts and lists: of very many
     readings an even choice with all that are not sound, of the line some 200 points. `facts` are all there were.

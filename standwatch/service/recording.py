@@ -168,7 +168,7 @@ def import_ledger(
     office: Assessor, paths: Sequence[Path], now: datetime, *, dry_run: bool, progress: Callable[[int], None]
 ) -> ImportReport:
     """Bring in a ledger; what can't be true of its clock, or lies after `now`, is refused."""
-    from standwatch.service.releases import check_brought_in  # noqa: PLC0415  # tags are shown without it
+    from standwatch.service.release.releases import check_brought_in  # noqa: PLC0415  # tags are shown without it
 
     with office.writing():
         unbegun = office.settings.unbegun

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from standwatch.service.freezing import untrue_releases
 from standwatch.service.ports import Book
 from standwatch.service.reference import reference_time
+from standwatch.service.release.freezing import untrue_releases
 from standwatch.service.views import Selfcheck
 
 

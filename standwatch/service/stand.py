@@ -12,10 +12,11 @@ from standwatch.model.answers import NotYetKnown
 from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
-from standwatch.service import handing, looking, recording
+from standwatch.service import looking, recording
 from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
+from standwatch.service.release import handing
 from standwatch.service.shop import Shop
 from standwatch.service.views import (
     Forecast,
@@ -194,19 +195,19 @@ class Stand:
 
     def releases(self, tag: str) -> tuple[ReleaseRecord, ...]:
         """Every release of a clock as it was frozen, oldest first, whatever its edition."""
-        from standwatch.service.releases import releases  # noqa: PLC0415  # tags are shown without it
+        from standwatch.service.release.releases import releases  # noqa: PLC0415  # tags are shown without it
 
         return releases(self._assessor, self._assessor.clock(tag).body.tag)
 
     def released(self, tag: str, now: datetime) -> ReleaseRecord:
         """The last release by `now`, for papers; Refused where there is none, BookUnusable where it was altered."""
-        from standwatch.service.releases import released  # noqa: PLC0415  # the same
+        from standwatch.service.release.releases import released  # noqa: PLC0415  # the same
 
         return released(self._assessor, self._assessor.clock(tag).body.tag, now)
 
     def since_release(self, tag: str, now: datetime) -> tuple[str, ...]:
         """A sentence for each thing that is other than at the last release: limits, facts, columns, rules."""
-        from standwatch.service.since_release import since_release  # noqa: PLC0415  # the same
+        from standwatch.service.release.since_release import since_release  # noqa: PLC0415  # the same
 
         return since_release(self._assessor, self._assessor.clock(tag).body.tag, now)
 

@@ -17,7 +17,7 @@ from standwatch.model.facts import Waiver
 from standwatch.model.records import build
 from standwatch.model.release import ReleaseRecord
 from standwatch.model.words import KindName, Outcome, Requirement, Train
-from standwatch.service.as_it_was import POINTS, READINGS, RULES, as_it_was
+from standwatch.service.release.as_it_was import POINTS, READINGS, RULES, as_it_was
 from standwatch.service.shop import shop_of
 from standwatch.service.stand import Stand
 from tests.judge.judged import case

@@ -162,8 +162,8 @@ def test_what_was_told_from_its_owner_is_a_fact_since(book: Path) -> None:
 def test_another_version_says_so(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with closing(open_at(book)) as stand:
         before = texts(stand)
-        monkeypatch.setattr("standwatch.service.since_release.RULES", "3")
-        monkeypatch.setattr("standwatch.service.since_release.__version__", "9.9")
+        monkeypatch.setattr("standwatch.service.release.since_release.RULES", "3")
+        monkeypatch.setattr("standwatch.service.release.since_release.__version__", "9.9")
         told = stand.since_release("R1", NOW)
         assert told == ("judged by rules 2, now 3", f"released by version {stand.releases('R1')[0].program}, now 9.9")
         assert texts(stand) == before

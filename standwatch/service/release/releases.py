@@ -9,8 +9,8 @@ from standwatch.model.facts import Body, Handover
 from standwatch.model.records import Record
 from standwatch.model.release import ReleaseRecord
 from standwatch.service.assessing import Assessor
-from standwatch.service.freezing import fault_of, thaw
 from standwatch.service.ports import Book
+from standwatch.service.release.freezing import fault_of, thaw
 
 
 def releases(office: Assessor, tag: str) -> tuple[ReleaseRecord, ...]:

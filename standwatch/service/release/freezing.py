@@ -34,7 +34,7 @@ def freeze(
     home: Home | None = None,
 ) -> str:
     """The record of letting `found` go now, on the facts `stood_on`, as the line of text that the book keeps."""
-    from standwatch.service.as_it_was import as_it_was  # noqa: PLC0415  # tags are shown before the estimators are loaded
+    from standwatch.service.release.as_it_was import as_it_was  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
     record = as_it_was(found, stood_on, waivers, by=by, shop=shop, home=home)
     told = record.model_dump(exclude={"digest"}, exclude_none=True)

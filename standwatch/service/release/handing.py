@@ -18,15 +18,15 @@ from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
 from standwatch.service.after.warranty import warranty_ends, warranty_words
 from standwatch.service.assessing import Assessor
 from standwatch.service.phases import check_steps
-from standwatch.service.shown_by import shown_by
+from standwatch.service.release.shown_by import shown_by
 from standwatch.service.views import Released, Written
 from standwatch.service.wording import describe
 
 
 def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
     """Let a clock go, with the record it goes on. Of two terminals that try, the second is refused."""
-    from standwatch.service.freezing import freeze  # noqa: PLC0415  # tags are shown without it
     from standwatch.service.home_forecast import home_of  # noqa: PLC0415  # the same
+    from standwatch.service.release.freezing import freeze  # noqa: PLC0415  # tags are shown without it
 
     reasons, now = _reasons(waive), now.astimezone(UTC)  # a record's times are UTC, as its step's is
     with office.writing():

@@ -1,0 +1,1 @@
+"""Letting a clock go, and what was kept of it: frozen, read again, compared with what is known now."""
