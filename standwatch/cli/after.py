@@ -29,7 +29,7 @@ def callback_rates(session: Session, *, as_json: bool) -> None:
     Each share has its 95 % interval (Wilson 1927) and how many it rests on. What a user did and what is only seen are
     no fault of the work; mechanical and set-up are.
     """
-    found = session.looking().callback_rates(session.now)
+    found = session.looking().after.callback_rates(session.now)
     if as_json:
         document.emit(_document(found))
     else:
@@ -107,10 +107,10 @@ def _job(job: Job) -> Json:
 
 def about(stand: Stand, tag: str, now: datetime) -> list[str]:
     """What `clock show` says of one clock: when its warranty ends; or, on the stand, whether holding pays."""
-    ends = stand.warranty_ends(tag, now)
+    ends = stand.after.warranty_ends(tag, now)
     told = []
     if ends is not None:
         over = now.astimezone(stand.shop.zone).date() > ends
         told.append(f"Warranty: end{'ed' if over else 's'} on {full_day(ends)}")
-    held = stand.holding(tag, now)
+    held = stand.after.holding(tag, now)
     return [*told, *([f"Holding: {held}"] if held else [])]

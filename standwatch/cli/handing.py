@@ -82,7 +82,7 @@ def deliver(session: Session, /, tag: str, at: str, *, fixed_to_wall: bool | Non
         cells["fixed_to_wall"] = "yes" if fixed_to_wall else "no"
     written = stand.deliver(tag, {**cells, "at": session.time(at)}, session.now)
     click.echo(f"{written.tag} went home  ({written.id})")
-    ends = stand.warranty_ends(written.tag, session.now)
+    ends = stand.after.warranty_ends(written.tag, session.now)
     if ends is not None:
         click.echo(f"its warranty ends on {full_day(ends)}")
 

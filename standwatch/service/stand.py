@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,7 +13,7 @@ from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import ImportReport, Record
 from standwatch.model.words import Train
 from standwatch.service import looking, recording
-from standwatch.service.after.warranty import warranty_ends
+from standwatch.service.after.asking import After
 from standwatch.service.assessing import Assessor
 from standwatch.service.ports import Book
 from standwatch.service.release import handing
@@ -37,9 +37,7 @@ if TYPE_CHECKING:
     from standwatch.judge.regulation import Advice
     from standwatch.judge.turns import PastTurn
     from standwatch.model.release import Home, ReleaseRecord
-    from standwatch.service.after.returns import Returns
     from standwatch.service.earlier import Job
-    from standwatch.service.gone_home import Gone, TimeThere
     from standwatch.service.home_forecast import ForHome
     from standwatch.service.lessons import Lessons
     from standwatch.service.personal.settings import OwnSettings
@@ -227,33 +225,10 @@ class Stand:
         """A released clock came back, or someone had to go: `cells` hold code and may hold at, stopped, reason."""
         return handing.callback(self._assessor, tag, cells, now)
 
-    def warranty_ends(self, tag: str, now: datetime) -> date | None:
-        """The last day of warranty of a clock that went home by `now`; None where it didn't, or there is none."""
-        return warranty_ends([r.body for r in self.steps(tag) if r.body.at <= now], self.shop)
-
-    def times_there(self, tag: str, now: datetime) -> tuple[TimeThere, ...]:
-        """The errors told of a clock since it went home, oldest first, each against what was expected of it."""
-        from standwatch.service.gone_home import times_there  # noqa: PLC0415  # the same
-
-        return times_there(self._assessor, self._assessor.clock(tag).body.tag, now)
-
-    def callback_rates(self, now: datetime) -> Returns:
-        """What went home and what came back: by code, by what was repaired, by waiver, by days tested."""
-        from standwatch.service.after.returns import returns  # noqa: PLC0415  # tags are shown without it
-
-        return returns(self._assessor, now)
-
-    def holding(self, tag: str, now: datetime) -> str:
-        """What speaks for holding a clock on the stand, and what for letting it go, in sentences; else empty."""
-        from standwatch.service.after.holding import holding  # noqa: PLC0415  # the same
-
-        return holding(self._assessor, self._assessor.clock(tag).body.tag, now)
-
-    def gone_home(self, now: datetime) -> tuple[Gone, ...]:
-        """The clocks at their owners', calls due first."""
-        from standwatch.service.gone_home import gone_home  # noqa: PLC0415  # tags are shown without it
-
-        return gone_home(self._assessor, now)
+    @property
+    def after(self) -> After:
+        """What is asked of clocks once they may go home: warranty, call-back rates, holding."""
+        return After(self._assessor)
 
     def earlier_jobs(self, tag: str) -> tuple[Job, ...]:
         """The earlier jobs on the same clock, by `earlier_tag`, the latest first; what ends the chain amiss says so."""

@@ -42,7 +42,7 @@ def test_each_release_is_whole_and_nothing_was_let_go_unproved(stand: Stand) -> 
 
 
 def test_delivered_shows_who_went_what_was_said_and_who_came_back(stand: Stand) -> None:
-    gone = {each.tag: each for each in stand.gone_home(DEMO_BEGINS)}
+    gone = {each.tag: each for each in stand.after.gone_home(DEMO_BEGINS)}
     assert list(gone) == [job.tag for job in reversed(archive(SEED))]  # the latest first: every call is made
     assert {tag: each.called_back for tag, each in gone.items() if each.called_back} == {
         "2311": ("user",),
@@ -52,19 +52,19 @@ def test_delivered_shows_who_went_what_was_said_and_who_came_back(stand: Stand) 
     assert all(each.in_warranty for each in gone.values())
     assert all(each.error_s is not None or each.stopped for each in gone.values())
     assert all(each.said and each.left for each in gone.values())
-    assert gone["2359"].error_s == stand.times_there("2359", DEMO_BEGINS)[-1].error_s  # read at home in September
+    assert gone["2359"].error_s == stand.after.times_there("2359", DEMO_BEGINS)[-1].error_s  # read at home in September
 
 
 def test_what_was_told_there_was_foreseen(stand: Stand) -> None:
     """The clocks are simulated, their moves too: of 95 % intervals one or two may miss."""
-    told = [each for job in archive(SEED) for each in stand.times_there(job.tag, DEMO_BEGINS)]
+    told = [each for job in archive(SEED) for each in stand.after.times_there(job.tag, DEMO_BEGINS)]
     known = [(each.error_s, each.expected) for each in told if isinstance(each.expected, Quantity)]
     assert len(known) >= 9
     assert sum(not each.low <= error <= each.high for error, each in known) <= 2
 
 
 def test_call_back_rates_of_so_few_say_how_little_they_tell(stand: Stand) -> None:
-    jobs_done = stand.callback_rates(DEMO_BEGINS).jobs
+    jobs_done = stand.after.callback_rates(DEMO_BEGINS).jobs
     assert len(jobs_done) == 10
     assert sum(bool(job.codes) for job in jobs_done) == 3
     assert sum(job.first_fault is not None for job in jobs_done) == 2  # the user's own isn't the repair's

@@ -77,7 +77,7 @@ def way_of(stand: Stand, tag: str, now: datetime) -> Way:
     return Way(
         phase=phase,
         steps=steps,
-        there=stand.times_there(tag, now) if home else (),
+        there=stand.after.times_there(tag, now) if home else (),
         earlier=stand.earlier_jobs(tag),
         later=stand.later_jobs(tag) if home else (),
     )
@@ -92,7 +92,7 @@ def leaving_of(stand: Stand, tag: str, now: datetime) -> Leaving:
         way=way,
         record=records[-1] if records else None,
         home=stand.home(tag, now) if way.phase is not Phase.DELIVERED else None,
-        holding=stand.holding(tag, now),
+        holding=stand.after.holding(tag, now),
         since=stand.since_release(tag, now) if away else (),
     )
 

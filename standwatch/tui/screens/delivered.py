@@ -63,7 +63,7 @@ class DeliveredScreen(PaperingScreen, PageScreen):
     async def _fetch(self) -> None:
         now = self.stand_app.now()
         try:
-            gone = await self.stand_app.backroom.ask(lambda stand: stand.gone_home(now))
+            gone = await self.stand_app.backroom.ask(lambda stand: stand.after.gone_home(now))
         except StandwatchError:
             return  # the app says so
         tag = self.gone.tag if self.gone is not None else None
@@ -86,7 +86,7 @@ class DeliveredScreen(PaperingScreen, PageScreen):
             return
         try:
             there = await self.stand_app.backroom.ask(
-                lambda stand: (stand.assess(gone.tag, now), stand.times_there(gone.tag, now))
+                lambda stand: (stand.assess(gone.tag, now), stand.after.times_there(gone.tag, now))
             )
         except StandwatchError:
             return  # the app says so

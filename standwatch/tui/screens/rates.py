@@ -44,7 +44,7 @@ class RatesScreen(PageScreen):
     async def _fetch(self) -> None:
         now = self.stand_app.now()
         try:
-            self._found = await self.stand_app.backroom.ask(lambda stand: stand.callback_rates(now))
+            self._found = await self.stand_app.backroom.ask(lambda stand: stand.after.callback_rates(now))
         except StandwatchError:
             return  # the app says so
         self._again()
