@@ -86,6 +86,8 @@ def left_cell(found: Assessment, next_round: datetime) -> str:
     hangs = found.going.hangs
     if hangs is not None:
         return "ran out" if ran_down(found.estimates.history, hangs) else "stopped"
+    if found.estimates.history.home_since is not None:
+        return "–"  # its owner winds it
     soonest = found.estimates.running.soonest
     if isinstance(soonest, NotYetKnown) or not isinstance(soonest.runs_out, Moment):
         return "?"

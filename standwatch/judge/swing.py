@@ -175,7 +175,7 @@ def _beat_error(visit: Visit) -> float | None:
 
 def _beat_words(case: Case, value: float) -> str:
     if case.traits.oscillator == "torsion":
-        return f"overswing {value:.0f} degrees apart"
+        return f"overswing {counted(round(value), 'degree')} apart"
     unit = "ms" if case.traits.oscillator == "balance" else "%"
     over_aim = f", aim {case.traits.beat_aim:g}" if case.traits.beat_aim < value <= case.traits.beat_limit else ""
     return f"{value:.1f} {unit}{over_aim}"

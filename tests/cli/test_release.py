@@ -121,6 +121,19 @@ def test_order_of_steps_after_the_stand(program: Program) -> None:
     assert program("status", "--json", now=last).json["clocks"][0]["tag"] == "R1"
 
 
+def test_what_is_left_of_a_wind_at_home_is_its_owners(program: Program) -> None:
+    """On the stand while its call is due, without the weight that hangs there no more."""
+    ready(program)
+    program("release", "R1", "--by", "K. M.")
+    assert "3d10h" in program("status").out.splitlines()[-1]  # still here: 750 mm of 1275 at 150 mm a day are gone
+    program("deliver", "R1", "--at", NOW.isoformat())
+    for days in (1, 13):
+        row = program("status", now=NOW + timedelta(days=days)).out.splitlines()[-1]
+        assert "released" in row
+        assert "over" not in row
+        assert "!" not in row
+
+
 def test_a_release_is_not_undone_and_not_corrected(program: Program) -> None:
     ready(program, missing="oil")
     fact = program("release", "R1", "--by", "K. M.", "--waive", "oil=x").out.split("(")[1].split(")")[0]

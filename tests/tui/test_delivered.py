@@ -36,6 +36,13 @@ async def test_where_nothing_went_home_it_says_how(shop_book: Path) -> None:
         assert "No clock is at its owner's" in text_of(app)
 
 
+async def test_on_the_stand_only_while_its_call_is_due_with_no_weight_left_to_wind(home_book: Path) -> None:
+    async with running(home_book, WIDE) as (app, _):
+        rows = [line for line in text_of(app).splitlines() if "2341 regulator" in line or "2344 regulator" in line]
+        assert len(rows) == 2
+        assert all("released" in row and "due" not in row and "!" not in row for row in rows)
+
+
 def about(app: StandwatchApp) -> str:
     """What the page says of the chosen clock."""
     return text_of(app).partition("─")[2]

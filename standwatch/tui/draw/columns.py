@@ -173,10 +173,11 @@ def _left(assessment: Assessment, now: datetime, next_round: datetime) -> tuple[
     hangs = assessment.going.hangs
     if hangs is not None:
         return ("ran out" if ran_down(assessment.estimates.history, hangs) else "stopped"), strong(ERROR)
-    if assessment.estimates.history.traits.reference:
+    history = assessment.estimates.history
+    if history.traits.reference or history.home_since is not None:  # its owner winds it
         return words.NOT_APPLICABLE.rjust(5), ASLEEP
     soonest = assessment.estimates.running.soonest
-    text = words.left_words(soonest, now, assessment.estimates.history.traits.drive)
+    text = words.left_words(soonest, now, history.traits.drive)
     if text == words.UNKNOWN:
         return text.rjust(5), MUTED
     if words.runs_out_before(soonest, next_round):

@@ -68,8 +68,8 @@ def head(
         Content(f"{words.day_words(now, zone)} {local:%H:%M:%S}"),
     ]
     if view is not None and view.unread:
-        read = len(view.assessments) - len(view.unread)
-        parts.append(Content(f"   read {read} of {len(view.assessments)}"))
+        here = sum(found.estimates.history.home_since is None for found in view.assessments)
+        parts.append(Content(f"   read {here - len(view.unread)} of {here}"))
     # when the next round is waits for the view: public holidays take longer to look up than all tags to paint
     coming = "" if view is None else f"{words.round_words(view.next_round, now, zone)} "
     right = line((f"next round {coming}" if coming else "", MUTED))
