@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from enum import StrEnum
+from types import MappingProxyType
 
 
 class KindName(StrEnum):
@@ -118,6 +119,27 @@ NEVER_WAIVED = frozenset(
         Requirement.SAFETY,
     }
 )
+
+REQUIREMENT_NAMES = MappingProxyType(
+    {
+        Requirement.CONTINUOUS_RUNNING: "continuous running",
+        Requirement.FULL_DURATION: "full duration",
+        Requirement.WEIGHT_PASSAGE: "past the bob",
+        Requirement.MEAN_RATE: "mean rate",
+        Requirement.DAY_RANGE: "day-to-day range",
+        Requirement.AMPLITUDE: "swing",
+        Requirement.BEAT: "beat",
+        Requirement.TWELVE_COUNTS: "twelve counts",
+        Requirement.CHIME_STEP: "chime in step",
+        Requirement.MIS_SET: "mis-set test",
+        Requirement.TUNES: "tunes and silent",
+        Requirement.MOON: "moon",
+        Requirement.OIL: "oil looked at",
+        Requirement.OWN_CASE: "own case",
+        Requirement.SAFETY: "safety",
+    }
+)
+"""As a person calls them, in a release and on its papers."""
 
 
 class Outcome(StrEnum):

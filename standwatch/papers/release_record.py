@@ -5,10 +5,10 @@ from __future__ import annotations
 from standwatch.horology.kinds import KINDS
 from standwatch.model.answers import Quantity
 from standwatch.model.release import Judged, ReleaseRecord
-from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
+from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Outcome, Requirement
 from standwatch.papers.blocks import Block, Caution, Heading, Pairs, Sheet, Table, TagMark, Words
 from standwatch.papers.record_numbers import numbers
-from standwatch.papers.words import OUTCOMES, REQUIREMENTS, counted, day, listed, local, number
+from standwatch.papers.words import OUTCOMES, counted, day, listed, local, number
 
 _AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT, Requirement.MOON})
 """What is met at or under its limit; everything else at or over it."""
@@ -72,7 +72,7 @@ def _let_go(record: ReleaseRecord) -> list[Block]:
             )
         )
     if waived:
-        names = listed([REQUIREMENTS[judged.name] for judged in waived])
+        names = listed([REQUIREMENT_NAMES[judged.name] for judged in waived])
         told.append(Words(f"Let go without {names}: waived, with the reasons below.", "strong"))
     elif not any(judged.outcome not in {Outcome.MET, Outcome.NOT_APPLICABLE} for judged in record.outcomes):
         told.append(Words("Every requirement that applies to it was met; none was waived."))
@@ -119,7 +119,7 @@ def _asked(record: ReleaseRecord) -> list[Block]:
     absent = [j for j in record.outcomes if j.outcome is Outcome.NOT_APPLICABLE]
     if absent:
         names = "; ".join(
-            f"{REQUIREMENTS[j.name]} ({j.because})" if j.because else REQUIREMENTS[j.name] for j in absent
+            f"{REQUIREMENT_NAMES[j.name]} ({j.because})" if j.because else REQUIREMENT_NAMES[j.name] for j in absent
         )
         stars += f" Not applicable: {names}."
     told.append(Words(stars, "small"))
@@ -127,7 +127,7 @@ def _asked(record: ReleaseRecord) -> list[Block]:
     if waived:
         found = tuple(
             (
-                REQUIREMENTS[j.name],
+                REQUIREMENT_NAMES[j.name],
                 OUTCOMES[j.found].lower() if j.found else "not told",
                 j.waived or "not told",
                 record.by,
@@ -142,7 +142,7 @@ def _asked(record: ReleaseRecord) -> list[Block]:
 
 
 def _name(judged: Judged) -> str:
-    return REQUIREMENTS[judged.name] + ("\u00a0*" if judged.name in NEVER_WAIVED else "")
+    return REQUIREMENT_NAMES[judged.name] + ("\u00a0*" if judged.name in NEVER_WAIVED else "")
 
 
 def _shown(judged: Judged) -> str:

@@ -9,27 +9,8 @@ from zoneinfo import ZoneInfo
 
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.units import error_words, rate_words, round_to_doubt
-from standwatch.model.words import Outcome, Requirement
+from standwatch.model.words import Outcome
 
-REQUIREMENTS = MappingProxyType(
-    {
-        Requirement.CONTINUOUS_RUNNING: "continuous running",
-        Requirement.FULL_DURATION: "full duration",
-        Requirement.WEIGHT_PASSAGE: "weights past the bob",
-        Requirement.MEAN_RATE: "mean rate",
-        Requirement.DAY_RANGE: "day-to-day range",
-        Requirement.AMPLITUDE: "swing",
-        Requirement.BEAT: "beat",
-        Requirement.TWELVE_COUNTS: "twelve counts",
-        Requirement.CHIME_STEP: "chime in step",
-        Requirement.MIS_SET: "mis-set test",
-        Requirement.TUNES: "tunes and silent",
-        Requirement.MOON: "moon",
-        Requirement.OIL: "oil",
-        Requirement.OWN_CASE: "own case, weights, pendulum",
-        Requirement.SAFETY: "safety",
-    }
-)
 OUTCOMES = MappingProxyType(
     {
         Outcome.MET: "met",

@@ -11,13 +11,13 @@ import pytest
 
 from standwatch.bootstrap import demo, need_stand, open_stand
 from standwatch.model.release import ReleaseRecord
-from standwatch.model.words import Outcome
+from standwatch.model.words import REQUIREMENT_NAMES, Outcome
 from standwatch.papers.blocks import Chart
 from standwatch.papers.pdf import lacking, pdf_of
 from standwatch.papers.pen import PAPERS
 from standwatch.papers.plain import WIDTH, text_of, width_of
 from standwatch.papers.release_record import release_record
-from standwatch.papers.words import OUTCOMES, REQUIREMENTS
+from standwatch.papers.words import OUTCOMES
 from tests.papers.reading import reader, squeezed, words
 
 TAGS = ("2398", "2391")
@@ -45,7 +45,7 @@ def test_its_record_is_two_pages_that_hold_every_outcome(
     told = squeezed(words(data))
     for judged in records[tag].outcomes:
         if judged.outcome is Outcome.NOT_APPLICABLE:
-            assert squeezed(f"{REQUIREMENTS[judged.name]} ({judged.because})") in told
+            assert squeezed(f"{REQUIREMENT_NAMES[judged.name]} ({judged.because})") in told
         else:
             assert squeezed(judged.because) in told
             assert squeezed(OUTCOMES[judged.outcome]) in told

@@ -8,12 +8,12 @@ import pytest
 
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.release import Home, Judged, ReleaseRecord, Strikes
-from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement
+from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Outcome, Requirement
 from standwatch.papers.blocks import Chart, Sheet, Table
 from standwatch.papers.pdf import pdf_of
 from standwatch.papers.plain import text_of
 from standwatch.papers.release_record import release_record
-from standwatch.papers.words import OUTCOMES, REQUIREMENTS
+from standwatch.papers.words import OUTCOMES
 from tests.papers.reading import squeezed, words
 from tests.papers.records import (
     AT,
@@ -46,10 +46,10 @@ def test_every_outcome_is_told_in_the_pdf(name: str) -> None:
     told = squeezed(words(pdf_of(release_record(record))))
     for judged in record.outcomes:
         if judged.outcome is Outcome.NOT_APPLICABLE:
-            assert squeezed(f"{REQUIREMENTS[judged.name]} ({judged.because})") in told
+            assert squeezed(f"{REQUIREMENT_NAMES[judged.name]} ({judged.because})") in told
         else:
             star = "*" if judged.name in NEVER_WAIVED else ""
-            assert squeezed(f"{REQUIREMENTS[judged.name]}{star}{OUTCOMES[judged.outcome]}{judged.because}") in told
+            assert squeezed(f"{REQUIREMENT_NAMES[judged.name]}{star}{OUTCOMES[judged.outcome]}{judged.because}") in told
 
 
 @EACH
@@ -106,7 +106,7 @@ def test_stricter_and_looser_go_by_the_side_of_the_limit(
 ) -> None:
     judged = Judged(name=name, outcome=Outcome.MET, limit=limit, usual=usual, unit="x", because="b")
     rows = asked(release_record(full_longcase().model_copy(update={"outcomes": (judged,)})))
-    assert f"{side} than usual ({usual:g})" in rows[REQUIREMENTS[name]][3]
+    assert f"{side} than usual ({usual:g})" in rows[REQUIREMENT_NAMES[name]][3]
 
 
 def test_waivers_stand_with_their_reason_and_who_answers() -> None:
@@ -208,7 +208,10 @@ def test_a_torsion_clock_has_neither_strikes_nor_weights() -> None:
 
 def test_the_first_edition_says_what_it_did_not_keep() -> None:
     told = on_one_line(edition_one())
-    assert "Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC, but for those in what was shown." in told
+    assert (
+        "Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC, but for those in "
+        "what was shown."
+    ) in told
     assert "Let go Tue 4 Mar 2025, 09:30, by K. Moss" in told
     assert told.lower().count("not kept by edition 1 of the rules") == 4
     assert "at most 25 s/day" in told

@@ -8,27 +8,10 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from standwatch.judge.assessment import DONE, Assessment, Verdict
-from standwatch.model.words import NEVER_WAIVED, Outcome, Requirement, Standing
+from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Outcome, Requirement, Standing
 from standwatch.service.after.leaving import Leaving, as_judged
 from standwatch.tui.draw.needed import evidence
 
-NAMES = {
-    Requirement.CONTINUOUS_RUNNING: "continuous running",
-    Requirement.FULL_DURATION: "full duration",
-    Requirement.WEIGHT_PASSAGE: "past the bob",
-    Requirement.MEAN_RATE: "mean rate",
-    Requirement.DAY_RANGE: "day-to-day spread",
-    Requirement.AMPLITUDE: "swing",
-    Requirement.BEAT: "beat",
-    Requirement.TWELVE_COUNTS: "twelve counts",
-    Requirement.CHIME_STEP: "chime in step",
-    Requirement.MIS_SET: "mis-set test",
-    Requirement.TUNES: "tunes, silent",
-    Requirement.MOON: "moon",
-    Requirement.OIL: "oil looked at",
-    Requirement.OWN_CASE: "own case",
-    Requirement.SAFETY: "safety",
-}
 OUTCOMES = {
     Outcome.MET: "met",
     Outcome.MISSED: "missed",
@@ -104,7 +87,7 @@ class Asked:
 
 def name_of(requirement: Requirement) -> str:
     """Its name, with * where it is never waived."""
-    return NAMES[requirement] + (" *" if requirement in NEVER_WAIVED else "")
+    return REQUIREMENT_NAMES[requirement] + (" *" if requirement in NEVER_WAIVED else "")
 
 
 def reason_of(verdict: Verdict) -> str:

@@ -8,10 +8,10 @@ from textual.content import Content
 from textual.geometry import Size
 
 from standwatch.judge.assessment import DONE
-from standwatch.model.words import Outcome
+from standwatch.model.words import REQUIREMENT_NAMES, Outcome
 from standwatch.service.after.leaving import home_line, kept_line, learned_line, step_lines
 from standwatch.tui.draw import words
-from standwatch.tui.draw.asked import NAMES, OUTCOMES, Asked
+from standwatch.tui.draw.asked import OUTCOMES, Asked
 from standwatch.tui.draw.glyphs import large, small
 from standwatch.tui.draw.leaving import Section, in_full, section_lines, sections
 from standwatch.tui.draw.paint import (
@@ -108,7 +108,9 @@ def _beside(asked: Asked) -> list[tuple[str, str]]:
         if home is not None:
             told += [(home_line(home, asked.found.estimates.time.rate), PLAIN), (learned_line(home), MUTED)]
         return [*told, ("it stays until you let it go: type its tag", MUTED)]
-    today = [NAMES[v.requirement] for v in asked.open if v.earliest is not None and _is_today(v.earliest, asked)]
+    today = [
+        REQUIREMENT_NAMES[v.requirement] for v in asked.open if v.earliest is not None and _is_today(v.earliest, asked)
+    ]
     told.append((_when(asked), PLAIN))
     if asked.found.going.hangs is not None:
         told.append(("it stands still", WARNING))
@@ -160,7 +162,7 @@ def _when(asked: Asked) -> str:
     promised = asked.found.estimates.history.clock.promised_on
     promise = f", promised {promised:%a} {promised.day} {promised:%b}" if promised else ""
     if unknown:
-        return f"no day can be told: {NAMES[unknown[0].requirement]}{promise}"
+        return f"no day can be told: {REQUIREMENT_NAMES[unknown[0].requirement]}{promise}"
     if not days:
         return promise.removeprefix(", ")
     day = max(days).astimezone(asked.zone).date()

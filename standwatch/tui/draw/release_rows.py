@@ -6,9 +6,9 @@ from textual.content import Content
 
 from standwatch.judge.asked import compared
 from standwatch.judge.assessment import DONE, Verdict
-from standwatch.model.words import Outcome, Requirement
+from standwatch.model.words import REQUIREMENT_NAMES, Outcome, Requirement
 from standwatch.tui.draw import words
-from standwatch.tui.draw.asked import NAMES, OUTCOMES, Asked, name_of, reason_of
+from standwatch.tui.draw.asked import OUTCOMES, Asked, name_of, reason_of
 from standwatch.tui.draw.needed import MARKS, evidence
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, Lines, fit, line, sized, strong, wrapped
 
@@ -25,8 +25,8 @@ def heads(asked: Asked, width: int) -> Content:
     names = (
         f"   OUTCOME  {fit('REQUIREMENT', _NAME - 1)} {'WHAT WAS SHOWN' if asked.released else 'WHAT REMAINS, OR WHY'}"
     )
-    last = fit("ASKED", wanted) + fit("" if asked.released else "EARLIEST", _EARLIEST, right=True)
-    return line((fit(names, width - _EARLIEST - wanted - 1) + last, MUTED))
+    last = fit("ASKED", wanted) + fit("" if asked.released else "EARLIEST", _EARLIEST + 1, right=True)
+    return line((fit(names, width - _EARLIEST - wanted - 2) + last, MUTED))
 
 
 def asked_cell(verdict: Verdict) -> tuple[str, str]:
@@ -90,7 +90,7 @@ def rows_of(asked: Asked, width: int, height: int) -> tuple[Lines, list[int]]:
 
 
 def _aside(asked: Asked, width: int) -> Lines:
-    names = [NAMES[v.requirement] for v in asked.verdicts if v.outcome is Outcome.NOT_APPLICABLE]
+    names = [REQUIREMENT_NAMES[v.requirement] for v in asked.verdicts if v.outcome is Outcome.NOT_APPLICABLE]
     if not names:
         return []
     mark, colour = MARKS[Outcome.NOT_APPLICABLE]

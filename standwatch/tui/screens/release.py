@@ -11,7 +11,7 @@ from textual.geometry import Size
 
 from standwatch.judge.assessment import DONE, Assessment
 from standwatch.model.errors import StandwatchError
-from standwatch.model.words import NEVER_WAIVED, Requirement, Work
+from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Requirement, Work
 from standwatch.service.after.leaving import Leaving, kept_line, leaving_of
 from standwatch.service.stand import Stand
 from standwatch.service.views import StandView
@@ -19,7 +19,7 @@ from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.delivering import left_there
 from standwatch.tui.draw import release as draw
-from standwatch.tui.draw.asked import NAMES, Asked, name_of, reason_of
+from standwatch.tui.draw.asked import Asked, name_of, reason_of
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, line, stack, wrapped
 from standwatch.tui.screens.page import OneClock, hint
 from standwatch.tui.screens.papering import PaperingScreen
@@ -94,7 +94,7 @@ class ReleaseScreen(PaperingScreen, OneClock[Asked]):
         if not asked.rows:
             return ""
         verdict = asked.rows[self._row]
-        return f"{NAMES[verdict.requirement]}: {reason_of(verdict)}"
+        return f"{REQUIREMENT_NAMES[verdict.requirement]}: {reason_of(verdict)}"
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A key that makes no sense now is greyed."""
@@ -185,7 +185,7 @@ class ReleaseScreen(PaperingScreen, OneClock[Asked]):
             self.rest()
 
         why = "type why it may be let go without; it is printed on its record. Enter alone: not waived"
-        self._ask(lambda: f"WAIVE {NAMES[requirement]}  {self._tag}", hint(why), save)
+        self._ask(lambda: f"WAIVE {REQUIREMENT_NAMES[requirement]}  {self._tag}", hint(why), save)
         self._put(self._waive.get(requirement, ""))
 
     def action_let_go(self) -> None:
