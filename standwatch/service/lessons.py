@@ -50,8 +50,11 @@ class Lessons:
         beside = path.with_name(f"{path.name}.{os.getpid()}")
         with suppress(OSError):
             path.parent.mkdir(parents=True, exist_ok=True)
-            beside.write_text(json.dumps(kept), encoding="utf-8")
-            beside.replace(path)
+            try:
+                beside.write_text(json.dumps(kept), encoding="utf-8")
+                beside.replace(path)
+            finally:
+                beside.unlink(missing_ok=True)  # of a full disk
 
     def _read(self) -> dict[str, object]:
         try:
