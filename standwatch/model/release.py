@@ -216,3 +216,12 @@ class ReleaseRecord(BaseModel):
     warranty_months: int | None = None
     paper: str = "A4"
     leads: tuple[str, ...] = ()
+
+    @property
+    def first_edition(self) -> bool:
+        """Kept by the first edition of the rules: of what came later, nothing is known."""
+        return self.rules == "1"
+
+    def usual(self, judged: Judged) -> float | None:
+        """The kind's own default of its limit, None where the kind has none; the first edition's is taken as usual."""
+        return judged.limit if self.first_edition else judged.usual

@@ -134,7 +134,7 @@ REQUIREMENT_NAMES = MappingProxyType(
         Requirement.MIS_SET: "mis-set test",
         Requirement.TUNES: "tunes and silent",
         Requirement.MOON: "moon",
-        Requirement.OIL: "oil looked at",
+        Requirement.OIL: "oil",
         Requirement.OWN_CASE: "own case",
         Requirement.SAFETY: "safety",
     }

@@ -46,7 +46,7 @@ def numbers(record: ReleaseRecord) -> list[Block]:
 
 
 def _no_leads(record: ReleaseRecord) -> str:
-    return _NONE_KEPT if record.rules == "1" else "None."
+    return _NONE_KEPT if record.first_edition else "None."
 
 
 def _state(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
@@ -63,7 +63,7 @@ def _state(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
         pairs.append(("to spare", told))
     if record.beat is not None:
         pairs.append(("beat error", f"{record.beat:g} {record.beat_unit}".replace(" °", "°")))
-    elif record.rules != "1":
+    elif not record.first_edition:
         pairs.append(("beat error", "not told as one number"))
     return tuple(pairs)
 
@@ -75,7 +75,7 @@ def _balance(record: ReleaseRecord) -> bool:
 def _warmth(record: ReleaseRecord) -> str:
     warmth = record.warmth
     if warmth is None:
-        return _NOT_KEPT if record.rules == "1" else "not known: none was read while the rate was judged"
+        return _NOT_KEPT if record.first_edition else "not known: none was read while the rate was judged"
     return (
         f"{warmth.mean_c:.1f} °C on the stand ({warmth.low_c:.1f} to {warmth.high_c:.1f}, "
         f"{counted(warmth.readings, 'reading')})"
@@ -135,7 +135,7 @@ def _daily(record: ReleaseRecord) -> list[Block]:
     if daily is None:
         return [
             Words(
-                _NONE_KEPT if record.rules == "1" else "Not known: too few daily rates since the rate was last opened."
+                _NONE_KEPT if record.first_edition else "Not known: too few daily rates since the rate was last opened."
             )
         ]
     return [
@@ -167,7 +167,7 @@ def _between_winds(record: ReleaseRecord) -> str:
 def _home(record: ReleaseRecord) -> list[Block]:
     home = record.home
     if home is None:
-        return [Words(_NONE_KEPT if record.rules == "1" else "No forecast could be made.")]
+        return [Words(_NONE_KEPT if record.first_edition else "No forecast could be made.")]
     if isinstance(home.error_s, NotYetKnown):
         return [Words(f"{home.days:g} days after it is set right: {unknown(home.error_s)}."), *_moved(home)]
     told = (

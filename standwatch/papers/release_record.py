@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from standwatch.horology.kinds import KINDS
+from standwatch.judge.asked import compared
 from standwatch.model.answers import Quantity
 from standwatch.model.release import Judged, ReleaseRecord
 from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Outcome, Requirement
@@ -56,7 +57,7 @@ def _who(record: ReleaseRecord) -> TagMark:
 def _let_go(record: ReleaseRecord) -> list[Block]:
     told: list[Block] = [Words(f"Let go {local(record.at, record.zone)}, by {record.by}", "large")]
     waived = [judged for judged in record.outcomes if judged.outcome is Outcome.WAIVED]
-    if record.rules == "1":
+    if record.first_edition:
         told.append(
             Words(
                 "Kept by edition 1 of the rules: what that edition did not keep is not here. Times are UTC, but for "
@@ -92,7 +93,7 @@ def _about(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
     ]
     if record.clock.movement_only:
         pairs.append(("let go as", "movement only"))
-    if record.rules == "1":  # which kept neither
+    if record.first_edition:  # which kept neither
         pairs = [pair for pair in pairs if pair[0] not in {"stood at", "opened last"}]
     if clock.earlier_tag:
         pairs.append(("earlier job", clock.earlier_tag))
@@ -109,7 +110,7 @@ def _about(record: ReleaseRecord) -> tuple[tuple[str, str], ...]:
 def _asked(record: ReleaseRecord) -> list[Block]:
     """What applied, in the record's order; what didn't, with why; the waivers, with reason and initials."""
     applies = [judged for judged in record.outcomes if judged.outcome is not Outcome.NOT_APPLICABLE]
-    rows = tuple((_name(j), OUTCOMES[j.outcome], _shown(j), _limit(j)) for j in applies)
+    rows = tuple((_name(j), OUTCOMES[j.outcome], _shown(j), _limit(j, record.usual(j))) for j in applies)
     strong = frozenset(n for n, judged in enumerate(applies) if judged.outcome is not Outcome.MET)
     told: list[Block] = [
         Heading("What was asked, and what was shown"),
@@ -162,8 +163,8 @@ def _unit(judged: Judged) -> str:
     return judged.unit or _ALWAYS.get(judged.name, "")
 
 
-def _limit(judged: Judged) -> str:
-    """The limit with its unit, and whether the shop asks more or less than is usual."""
+def _limit(judged: Judged, usual: float | None) -> str:
+    """The limit with its unit, and whether the shop asks more or less than is `usual`."""
     if judged.limit is None:
         return ""
     if judged.name is Requirement.TUNES:
@@ -172,10 +173,8 @@ def _limit(judged: Judged) -> str:
     unit = _unit(judged) if judged.limit != 1 else _ONE.get(_unit(judged), _unit(judged))
     joint = "" if unit in {"°", ""} else " "
     told = f"{'at most' if most else 'at least'} {judged.limit:g}{joint}{unit}"
-    if judged.usual is None or judged.usual == judged.limit:
-        return told
-    stricter = (judged.limit < judged.usual) == most
-    return f"{told}: {'STRICTER' if stricter else 'LOOSER'} than usual ({judged.usual:g})"
+    how = compared(judged.name, judged.limit, usual)
+    return f"{told}: {how.upper()} than usual ({'none' if usual is None else f'{usual:g}'})" if how else told
 
 
 def _foot(record: ReleaseRecord) -> str:

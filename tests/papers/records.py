@@ -191,7 +191,7 @@ def _common(tag: str, kind: KindName, **cells: object) -> dict[str, object]:
 
 def _longcase_outcomes() -> tuple[Judged, ...]:
     def met(name: Requirement, because: str, limit: float | None, unit: str, usual: float | None = None) -> Judged:
-        return Judged(name=name, outcome=Outcome.MET, because=because, limit=limit, unit=unit, usual=usual)
+        return Judged(name=name, outcome=Outcome.MET, because=because, limit=limit, unit=unit, usual=usual or limit)
 
     return (
         met(R.CONTINUOUS_RUNNING, "38.0 days without a stop since Tue 13 Oct 08:00", 14.0, "days", 16.0),

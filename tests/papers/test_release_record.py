@@ -86,7 +86,7 @@ def test_what_the_shop_asks_is_told_beside_what_is_usual() -> None:
     assert rows["continuous running"][3] == "at least 14 days: LOOSER than usual (16)"
     assert rows["mean rate"][3] == "at most 7 s/day: STRICTER than usual (10)"
     assert rows["day-to-day range"][3] == "at most 8 s/day"
-    assert rows["own case, weights, pendulum"][3] == "at least 1 day"
+    assert rows["own case"][3] == "at least 1 day"
     assert rows["safety"][3] == ""
 
 
@@ -107,6 +107,12 @@ def test_stricter_and_looser_go_by_the_side_of_the_limit(
     judged = Judged(name=name, outcome=Outcome.MET, limit=limit, usual=usual, unit="x", because="b")
     rows = asked(release_record(full_longcase().model_copy(update={"outcomes": (judged,)})))
     assert f"{side} than usual ({usual:g})" in rows[REQUIREMENT_NAMES[name]][3]
+
+
+def test_a_limit_where_its_kind_has_none_is_stricter() -> None:
+    judged = Judged(name=Requirement.MEAN_RATE, outcome=Outcome.MET, limit=30.0, unit="s/day", because="b")
+    rows = asked(release_record(full_longcase().model_copy(update={"outcomes": (judged,)})))
+    assert rows["mean rate"][3] == "at most 30 s/day: STRICTER than usual (none)"
 
 
 def test_waivers_stand_with_their_reason_and_who_answers() -> None:

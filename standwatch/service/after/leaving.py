@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
 _TWO_SIGMA = 1.96
 _SHORT_DIGEST = 12
-_FIRST_EDITION = "1"
 _STEPS = {
     "released": "let go",
     "reopened": "taken back to the stand",
@@ -140,8 +139,16 @@ def _verdict(judged: Judged, record: ReleaseRecord) -> Verdict:
         found = "missed" if judged.found is Outcome.MISSED else "not yet known"
         because = f"{judged.waived or 'no reason was kept'}, {record.by}; it was {found}"
         because += f": {judged.because}" if judged.because else ""
-    usual = judged.limit if record.rules == _FIRST_EDITION else judged.usual
-    return Verdict(judged.name, judged.outcome, judged.observed, judged.limit, because, None, judged.unit, usual)
+    return Verdict(
+        judged.name,
+        judged.outcome,
+        judged.observed,
+        judged.limit,
+        because,
+        None,
+        judged.unit,
+        record.usual(judged),
+    )
 
 
 def kept_line(record: ReleaseRecord) -> str:
