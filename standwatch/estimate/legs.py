@@ -26,7 +26,8 @@ class Leg:
     """The way to one visit, in days as the train counts them: `ran` surely, and somewhere within `loose` more.
 
     `shown` are the days up to which it was seen running on this leg, None where it was not. `wound` and `ran_out`
-    say whether the visit's work winds this train or found it run out.
+    say whether the visit's work winds this train or found it run out; `from_home` that it is the first since the clock
+    came back from its owner's, where it was wound and nobody told how.
     """
 
     visit: Visit
@@ -35,6 +36,7 @@ class Leg:
     shown: float | None
     wound: bool
     ran_out: bool
+    from_home: bool = False
 
     @property
     def to_top(self) -> bool:
@@ -97,6 +99,12 @@ class _Walker:
         wound = visit.work is Work.WOUND and self.concerns(visit)
         return Leg(visit, ran, loose, self.shown_days(), wound, ran_out)
 
+    def from_home(self, visit: Visit) -> Leg:
+        """The leg to the first visit since it came back: it hangs where its owner left it."""
+        self.hangs, self.out, self.shown_at = None, False, None
+        wound = visit.work is Work.WOUND and self.concerns(visit)
+        return Leg(visit, 0.0, 0.0, None, wound, visit.work is Work.RAN_OUT and self.concerns(visit), from_home=True)
+
     def shown_days(self) -> float | None:
         """Days after the last leg's end up to which the train was seen running."""
         if self.shown_at is None or self.shown_at < self.at:
@@ -132,16 +140,18 @@ def legs_of(history: History, train: Train, clock: TrainClock) -> Legs:
     start = history.visits[0].at if history.visits else history.now
     walker = _Walker(history, train, clock, start)
     legs: list[Leg] = []
-    name = f"{train}_mm"
+    name, before = f"{train}_mm", start
     for visit in history.visits:
         going, work = visit.shows_going, visit.work
+        came_back = bool(history.handovers) and history.went_home(before, visit.at) is not None
+        before = visit.at
         touched = (
             getattr(visit.row, name) is not None
             or (walker.hangs is not None and going)
             or (work in _TOUCHES and not (work is Work.WOUND and walker.hangs is None and not walker.concerns(visit)))
         )
-        if touched:
-            legs.append(walker.leg(visit))
+        if touched or came_back:
+            legs.append(walker.from_home(visit) if came_back else walker.leg(visit))
             walker.leave(visit)
         elif _shows(visit, train):
             walker.shown_at = visit.at

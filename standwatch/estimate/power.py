@@ -157,6 +157,9 @@ def _follow(weight: Weight, sooner: _Sooner, leg: Leg, train: Train) -> None:
     """Take the weight along one leg, then read and work as its visit did."""
     visit = leg.visit
     raised, reading = visit.row.amount, visit.row.fall_mm(train)
+    if leg.from_home:
+        weight.lose()
+        sooner.days = None
     matters = leg.wound and weight.placed and (raised is not None or weight.near_top(leg.ran))
     if matters and reading is None:
         sooner.keep(weight.run_down(-1.0 if leg.shown is None else leg.shown))
@@ -210,6 +213,8 @@ def spring_of(history: History, train: Train, runs: SpringRuns | None) -> tuple[
     spring = Spring(traits.duration_h / 24, traits.turns.get(train), runs)
     legs = legs_of(history, train, TrainClock(1.0, (), (), ()))
     for leg in legs.legs:
+        if leg.from_home:
+            spring.away()
         spring.advance(leg.ran, leg.loose, leg.shown)
         if leg.ran_out:
             spring.run_out(leg.loose)

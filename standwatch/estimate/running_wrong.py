@@ -126,6 +126,9 @@ class _Watch:
     def _follow(self, leg: Leg, start: datetime) -> None:
         visit, weight = leg.visit, self.weight
         reading = visit.row.fall_mm(self.weighed)
+        if leg.from_home:
+            weight.lose()
+            self.lacking.begin()
         way = self._way(leg, start)
         if leg.ran_out and (reading is None or reading >= weight.lowest - 10):
             weight.land(way, self._alone(leg, start))

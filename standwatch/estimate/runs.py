@@ -112,12 +112,16 @@ class _TrainRuns:
         return [self._wind(start, end) for start, end in zip(self.wound, ends, strict=False)]
 
     def _wind(self, start: int, end: int) -> Wind:
-        """The run from the wind at visit `start` to the next at `end`, whose readings are still as found before it."""
+        """The run from the wind at visit `start` to the next at `end`, whose readings are still as found before it.
+
+        It ends where the clock goes home, whose owner winds it.
+        """
         wound_at = self.visits[start].at
+        left, end = self._left(start, end)
         base, breaks_at = self._standing(start, end)
         out = next((i for i in self.out if start < i < end), None)
         silent_from = self._silent_from(start, end)
-        last = min(i for i in (breaks_at, out, end, len(self.visits) - 1) if i is not None)
+        last = min(i for i in (breaks_at, out, end - 1 if left else end, len(self.visits) - 1) if i is not None)
         shown = [self.visits[i].at for i in range(start + 1, min(last, silent_from) + 1) if self._shows(start, i)]
         shown += self._shown_by_its_dial(start, last) if last <= silent_from else []
         ended = min((i for i in (breaks_at, out, end) if i is not None and i < len(self.visits)), default=None)
@@ -128,13 +132,21 @@ class _TrainRuns:
             wound_at=wound_at,
             shown_until=shown[-1] if shown else None,
             ran_out_at=None if out is None else self.visits[out].at,
-            ended_at=None if ended is None else self.visits[ended].at,
+            ended_at=left if left and ended == end else None if ended is None else self.visits[ended].at,
             base=base,
             shown=tuple(shown),
             ran_in_time=in_time,
             broken=breaks_at is not None and not (stop is not None and stop.in_time),
             void=start < self.void_before,
         )
+
+    def _left(self, start: int, end: int) -> tuple[datetime | None, int]:
+        """When it went home in the run from `start`, and the visit by which that ends it: else none, and `end`."""
+        if not self.history.handovers:
+            return None, end
+        until = range(start + 1, min(end, len(self.visits) - 1) + 1)
+        left = [(i, self.history.went_home(self.visits[i - 1].at, self.visits[i].at)) for i in until]
+        return next(((at, i) for i, at in left if at is not None), (None, end))
 
     def _standing(self, start: int, end: int) -> tuple[datetime, int | None]:
         """What the run counts from, and the visit that broke it.

@@ -62,6 +62,10 @@ class Spring:
     def lose(self) -> None:
         """Opened: another spring, for all that is known."""
         self._weights: Floats = self._prior
+        self.away()
+
+    def away(self) -> None:
+        """Nobody here knows how it was wound since."""
         self._used: Floats = np.zeros_like(self._days)
         self._run = 0.0
         self._shown = 0.0

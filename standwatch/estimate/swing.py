@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -12,7 +11,7 @@ import numpy as np
 
 from standwatch.estimate.answers import Swing, SwingReading
 from standwatch.estimate.history import HUNG, History, Visit
-from standwatch.estimate.winding import winds
+from standwatch.estimate.winding import hours_since, winds
 from standwatch.horology.kinds import Traits
 from standwatch.model.answers import Z95, Answer, NotYetKnown, Quantity
 from standwatch.model.words import Train, Work
@@ -65,8 +64,7 @@ def _readings(history: History) -> list[SwingReading]:
     for visit in history.visits:
         degrees = visit.row.amplitude_deg
         if degrees and _counts(history, visit, opened[-1] if opened else None, starts):
-            before = bisect_left(wound, visit.at)  # what is read on a visit is as found: its own wind comes after
-            hours = (visit.at - wound[before - 1]) / timedelta(hours=1) if before else None
+            hours = hours_since(history, wound, visit.at)
             counted.append(SwingReading(visit.id, visit.at, degrees, share * degrees, hours))
     return counted
 

@@ -50,6 +50,8 @@ def _kind_speed(history: History) -> float:
 
 def _higher(history: History, before: Visit, visit: Visit, speed: float) -> bool:
     """Whether the weight hangs so much higher that it is worth weighing: above the least it can have fallen to."""
+    if history.went_home(before.at, visit.at):
+        return False  # where its owner wound it
     logged = [at for at, _ in winds(history, Train.GOING)]
     if visit.at in logged and _fall(visit) <= TOP_MM + 2 * TOP_SD_MM:
         return False  # read once it was wound: nobody winds a weight that is up

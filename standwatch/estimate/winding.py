@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from itertools import pairwise
 from statistics import median
@@ -25,12 +27,19 @@ def winds(history: History, train: Train) -> tuple[tuple[datetime, float | None]
 
 
 def wind_hours(history: History, at: datetime) -> float | None:
-    """Hours since the last wind of the going train before `at`; None before the first.
+    """Hours since the last wind of the going train before `at`; None before the first, and since it was at home.
 
     A wind at `at` itself does not count: what is read on a visit is as found.
     """
-    before = [wound for wound, _ in winds(history, Train.GOING) if wound < at]
-    return (at - before[-1]) / timedelta(hours=1) if before else None
+    return hours_since(history, [wound for wound, _ in winds(history, Train.GOING)], at)
+
+
+def hours_since(history: History, wound: Sequence[datetime], at: datetime) -> float | None:
+    """`wind_hours` by the going train's winds, in order."""
+    before = bisect_left(wound, at)
+    if not before or (history.handovers and history.went_home(wound[before - 1], at)):
+        return None
+    return (at - wound[before - 1]) / timedelta(hours=1)
 
 
 def wind_period_days(history: History, train: Train) -> float | None:

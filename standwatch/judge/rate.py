@@ -141,7 +141,8 @@ def _stands_on(case: Case) -> str:
     since = time.rate_since
     if since is None or last is None:
         return "no reading yet"
-    days = (last.at - since) / timedelta(days=1)
+    left = case.history.went_home(since, last.at)
+    days = ((left or last.at) - since) / timedelta(days=1)  # those at its owner's show nothing
     if case.traits.weights or case.traits.reference:
         return f"over {days:.0f} days"
     winds = days / whole_wind_days(case)
