@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -10,6 +9,7 @@ from zoneinfo import ZoneInfo
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.stopping import ran_down
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
+from standwatch.model.text import columns
 from standwatch.model.units import HOUR_S, error_words, round_to_doubt, signed, span_words
 
 HEADS = ("SLOT", "TAG", "KIND", "NEXT", "ERROR", "RATE s/d", "SWING", "LEFT", "CHIME", "STANDING", "DAYS")
@@ -116,7 +116,7 @@ def moment_words(moment: Moment, zone: ZoneInfo) -> str:
 def table(heads: Sequence[str], rows: Iterable[Sequence[str]], *, right: Iterable[str] = _RIGHT) -> str:
     """Columns of plain text under `heads`; `right` names those whose figures end in line."""
     lines = [list(heads), *(list(row) for row in rows)]
-    widths = [max(width(line[i]) for line in lines) for i in range(len(heads))]
+    widths = [max(columns(line[i]) for line in lines) for i in range(len(heads))]
     ends = {i for i, head in enumerate(heads) if head in right}
     told = []
     for line in lines:
@@ -125,15 +125,8 @@ def table(heads: Sequence[str], rows: Iterable[Sequence[str]], *, right: Iterabl
     return "\n".join(told)
 
 
-def width(text: str) -> int:
-    """Columns that `text` takes in a terminal: wide letters two, combining marks none (Unicode UAX 11)."""
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in {"W", "F"} else 1 for c in text
-    )
-
-
 def _pad(text: str, to: int, *, ends_in_line: bool) -> str:
-    space = " " * (to - width(text))
+    space = " " * (to - columns(text))
     return space + text if ends_in_line else text + space
 
 

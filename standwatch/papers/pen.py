@@ -7,7 +7,6 @@ place or the process it is written in. Letters that join, turn or stack (Arabic,
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
@@ -17,6 +16,7 @@ from typing import Self
 from fpdf import FPDF
 from fpdf.enums import XPos, YPos
 
+from standwatch.model.text import parted
 from standwatch.papers.directions import Run, visual_runs
 from standwatch.papers.fonts import FAMILY, Fonts, close
 
@@ -104,32 +104,9 @@ class Pen:
         return float(self._pdf.get_string_width(run.text))
 
     def lines(self, text: str, width: float, size: float, *, bold: bool = False) -> list[str]:
-        """`text` in printable lines no wider than `width` mm, parted at spaces, inside a word only where it must."""
-        lines: list[str] = []
-        for paragraph in self.letters.printable(text, lines=True).split("\n"):
-            line = ""
-            for word in paragraph.split(" "):
-                longer = f"{line} {word}" if line else word
-                if self.width_of(longer, size, bold=bold) <= width:
-                    line = longer
-                    continue
-                if line:
-                    lines.append(line)
-                *whole, line = self._parted(word, width, size, bold=bold)
-                lines += whole
-            lines.append(line)
-        return lines
-
-    def _parted(self, word: str, width: float, size: float, *, bold: bool) -> list[str]:
-        """A word in parts that fit; a mark stays with its letter."""
-        parts = [""]
-        for char in word:
-            longer = parts[-1] + char
-            if not parts[-1] or unicodedata.combining(char) or self.width_of(longer, size, bold=bold) <= width:
-                parts[-1] = longer
-            else:
-                parts.append(char)
-        return parts
+        """`text` in printable lines no wider than `width` mm."""
+        printable = self.letters.printable(text, lines=True)
+        return parted(printable, lambda line: self.width_of(line, size, bold=bold) <= width)
 
     def write(
         self, x: float, y: float, text: str, size: float, *, bold: bool = False, width: float = 0.0, align: str = "L"
@@ -149,11 +126,6 @@ class Pen:
         """The size up to `size` at which `text` takes no more than `width` mm, `least` at least."""
         taken = self.width_of(self.letters.printable(text), size, bold=bold)
         return size if taken <= width else max(least, size * width / taken * 0.99)
-
-    def write_up(self, x: float, y: float, text: str, size: float) -> None:
-        """One printable line upwards, ending at `y`, its upper edge at `x`."""
-        with self._pdf.rotation(90, x, y):
-            self.write(x, y, text, size)
 
     @contextmanager
     def _stroke(self, weight: float, grey: int, dash: tuple[float, float] | None) -> Iterator[None]:

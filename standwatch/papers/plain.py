@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import unicodedata
 from collections.abc import Iterable, Sequence
 from datetime import date
 from zoneinfo import ZoneInfo
 
+from standwatch.model.text import columns, parted
 from standwatch.model.units import signed
 from standwatch.papers.blocks import (
     Blanks,
@@ -42,43 +42,9 @@ def text_of(sheet: Sheet) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def width_of(text: str) -> int:
-    """Columns that `text` takes: wide letters two, marks and joiners none (Unicode UAX 11)."""
-    return sum(
-        0
-        if unicodedata.combining(char) or unicodedata.category(char) in {"Cf", "Mn"}
-        else 2
-        if unicodedata.east_asian_width(char) in {"W", "F"}
-        else 1
-        for char in text
-    )
-
-
 def wrapped(text: str, width: int) -> list[str]:
-    """`text`, inert, in lines of `width` columns at most, parted at spaces, inside a word only where it must."""
-    lines = []
-    for paragraph in inert(text, lines=True).split("\n"):
-        line = ""
-        for word in paragraph.split(" "):
-            longer = f"{line} {word}" if line else word
-            if width_of(longer) <= width:
-                line = longer
-                continue
-            if line:
-                lines.append(line)
-            *whole, line = _parted(word, width)
-            lines += whole
-        lines.append(line)
-    return lines
-
-
-def _parted(word: str, width: int) -> list[str]:
-    parts = [""]
-    for char in word:
-        if width_of(parts[-1] + char) > width:
-            parts.append("")
-        parts[-1] += char
-    return parts
+    """`text`, inert, in lines of `width` columns at most."""
+    return parted(inert(text, lines=True), lambda line: columns(line) <= width)
 
 
 def _lines_of(block: Block, zone: str) -> list[str]:
@@ -108,7 +74,7 @@ def _lines_of(block: Block, zone: str) -> list[str]:
 
 def _ruled(text: str) -> list[str]:
     lines = wrapped(text, WIDTH)
-    return [*lines, "-" * max(width_of(line) for line in lines)]
+    return [*lines, "-" * max(columns(line) for line in lines)]
 
 
 def _hung(lead: str, text: str, width: int = WIDTH) -> list[str]:
@@ -118,16 +84,16 @@ def _hung(lead: str, text: str, width: int = WIDTH) -> list[str]:
 
 def _blank(label: str) -> list[str]:
     *above, last = wrapped(label, WIDTH - 20)
-    return [*above, f"{last} {'_' * (WIDTH - width_of(last) - 1)}"]
+    return [*above, f"{last} {'_' * (WIDTH - columns(last) - 1)}"]
 
 
 def _padded(text: str, width: int, *, right: bool = False) -> str:
-    space = " " * (width - width_of(text))
+    space = " " * (width - columns(text))
     return space + text if right else text + space
 
 
 def _pairs(pairs: Sequence[tuple[str, str]]) -> list[str]:
-    aside = min(max(width_of(inert(label)) for label, _ in pairs) + 2, 30) if pairs else 0
+    aside = min(max(columns(inert(label)) for label, _ in pairs) + 2, 30) if pairs else 0
     return _beside(pairs, (aside - 2, WIDTH - aside), frozenset())
 
 
@@ -148,7 +114,7 @@ def _beside(rows: Iterable[Sequence[str]], widths: Sequence[int], right: frozens
 def _table(block: Table) -> list[str]:
     rows = [block.head, *block.rows]
     free = WIDTH - 2 * (len(block.head) - 1)
-    wanted = [max(width_of(inert(row[column])) for row in rows) for column in range(len(block.head))]
+    wanted = [max(columns(inert(row[column])) for row in rows) for column in range(len(block.head))]
     widths = wanted if sum(wanted) <= free else _shared(wanted, free)
     head = _beside([block.head], widths, block.right)
     return [

@@ -9,6 +9,7 @@ import pytest
 from standwatch.horology.kinds import traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.release import Home
+from standwatch.model.text import columns
 from standwatch.model.words import KindName, Train
 from standwatch.papers import papers_of
 from standwatch.papers.blocks import Blanks, Caution, PageBreak, Sheet, Ticks
@@ -16,7 +17,7 @@ from standwatch.papers.fitters_sheet import fitters_sheet
 from standwatch.papers.owners_card import owners_card, winding_days
 from standwatch.papers.pdf import pdf_of
 from standwatch.papers.pen import MARGIN, PAPERS
-from standwatch.papers.plain import WIDTH, text_of, width_of
+from standwatch.papers.plain import WIDTH, text_of
 from tests.papers.every_kind import RELEASED_KINDS, clock_of, released
 from tests.papers.reading import placed, reader, words
 from tests.papers.records import edition_one
@@ -62,7 +63,7 @@ def test_the_card_is_one_page_and_the_sheet_two_at_most(kind: KindName) -> None:
         for run in (run for page in placed(data) for run in page):
             assert MARGIN - 0.05 <= run.x <= width - MARGIN
             assert MARGIN - 0.05 <= run.y <= height - MARGIN
-        assert max(width_of(row) for row in text_of(sheet).splitlines()) <= WIDTH
+        assert max(columns(row) for row in text_of(sheet).splitlines()) <= WIDTH
 
 
 @pytest.mark.parametrize("kind", [K.FLOOR_CHIMING, K.LONGCASE, K.CARRIAGE])

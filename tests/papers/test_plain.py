@@ -6,10 +6,11 @@ import re
 
 import pytest
 
+from standwatch.model.text import columns
 from standwatch.papers.blocks import Blanks, Caution, Pairs, Sheet, Table, Ticks, Words
 from standwatch.papers.missing import texts
 from standwatch.papers.pdf import pdf_of
-from standwatch.papers.plain import WIDTH, text_of, width_of
+from standwatch.papers.plain import WIDTH, text_of
 from standwatch.papers.release_record import release_record
 from tests.papers.reading import reader
 from tests.papers.records import AT, every_record
@@ -23,7 +24,7 @@ EACH = pytest.mark.parametrize("name", list(SHEETS))
 def test_no_line_is_longer_than_eighty_columns(name: str) -> None:
     text = text_of(SHEETS[name])
     assert text.endswith("\n")
-    assert max(width_of(line) for line in text.splitlines()) <= WIDTH
+    assert max(columns(line) for line in text.splitlines()) <= WIDTH
     assert not [line for line in text.splitlines() if line != line.rstrip()]
 
 
@@ -51,10 +52,10 @@ def test_every_number_on_the_pdf_is_in_it(name: str) -> None:
 
 def test_wide_letters_take_two_columns() -> None:
     """UAX 11: East Asian wide letters take two columns, marks none."""
-    assert width_of("水") == 2
-    assert width_of("e\u0301") == 1
+    assert columns("水") == 2
+    assert columns("e\u0301") == 1
     text = text_of(Sheet("t", "Wide", "2398", (Words("水" * 90), Pairs((("label", "水" * 60),))), AT))
-    assert max(width_of(line) for line in text.splitlines()) <= WIDTH
+    assert max(columns(line) for line in text.splitlines()) <= WIDTH
     assert text.count("水") == 150
 
 

@@ -11,11 +11,12 @@ import pytest
 
 from standwatch.bootstrap import demo, need_stand, open_stand
 from standwatch.model.release import ReleaseRecord
+from standwatch.model.text import columns
 from standwatch.model.words import REQUIREMENT_NAMES, Outcome
 from standwatch.papers.blocks import Chart
 from standwatch.papers.pdf import lacking, pdf_of
 from standwatch.papers.pen import PAPERS
-from standwatch.papers.plain import WIDTH, text_of, width_of
+from standwatch.papers.plain import WIDTH, text_of
 from standwatch.papers.release_record import release_record
 from standwatch.papers.words import OUTCOMES
 from tests.papers.reading import reader, squeezed, words
@@ -60,7 +61,7 @@ def test_it_has_both_charts_its_forecast_and_no_letter_missing(records: dict[str
         "Rate, one interval at a time",
     ]
     text = text_of(sheet)
-    assert max(width_of(line) for line in text.splitlines()) <= WIDTH
+    assert max(columns(line) for line in text.splitlines()) <= WIDTH
     assert "14 days after it is set right" in text
     assert "No forecast" not in text
     assert lacking([sheet]) == ()
