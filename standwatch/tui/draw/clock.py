@@ -50,7 +50,7 @@ def head(shown: Shown, place: int, total: int, width: int) -> Content:
     """The top line: who it is, for whom, where it stands."""
     history = shown.assessment.estimates.history
     clock = history.clock
-    who = "  ".join(part for part in (history.position, clock.tag) if part)
+    who = "  ".join(part for part in ("" if shown.at_home else history.position, clock.tag) if part)
     told = clock.description or history.traits.kind.title
     parts = [f"for {clock.owner}" if clock.owner else "", ""]
     if clock.promised_on:
@@ -58,7 +58,7 @@ def head(shown: Shown, place: int, total: int, width: int) -> Content:
     promise = ", ".join(part for part in parts if part)
     held = shown.assessment
     standing = f"{held.standing.value.replace('-', ' ')} {int(held.days_held + 0.05)}/{int(held.days_needed + 0.99)} d"
-    if history.home_since is not None:
+    if shown.at_home:
         standing = "at its owner's"
     many = f"{standing}   clock {place} of {total}" if place else standing
     rights = [line((f"{said} ", MUTED)) for said in (many, standing)]

@@ -38,7 +38,7 @@ def head(asked: Asked, width: int) -> Content:
     found = asked.found
     history = found.estimates.history
     clock = history.clock
-    who = "  ".join(part for part in (history.position, clock.tag) if part)
+    who = "  ".join(part for part in ("" if asked.at_home else history.position, clock.tag) if part)
     owner = f"   for {clock.owner}" if clock.owner else ""
     held = f"{found.standing.value.replace('-', ' ')} {int(found.days_held + 0.05)}/{int(found.days_needed + 0.99)} d "
     if asked.at_home:

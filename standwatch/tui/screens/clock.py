@@ -103,6 +103,7 @@ class ClockScreen(PaperingScreen, OneClock[Shown]):
     def _resting(self) -> None:
         told = self.chosen
         text = told.next.text if told else ""
+        text += "; p prints its papers" if self.let_go else ""
         lines = wrapped(text, self.size.width - 2, 2) or [Content("")]
         self.bar.rest(
             lambda size: stack(line((" ", ""), part) for part in wrapped(text, size.width - 2, 2)), len(lines)
