@@ -12,6 +12,7 @@ from textual.pilot import Pilot
 from standwatch.tui.app import StandwatchApp
 from standwatch.tui.personal import Own
 from standwatch.tui.widgets.bar import Bar, EntryLine
+from tests.tui.home_shop import make_home_book
 from tests.tui.screens import SMALL, press, settle, text_of, type_in
 from tests.tui.shop import NOW, open_shop
 
@@ -35,7 +36,7 @@ def read_back(path: Path) -> str:
 
 
 async def test_the_ready_clock_goes_from_the_stand_to_its_papers_by_keys(books: Books, tmp_path: Path) -> None:
-    """Twenty keys: its tag and Enter twice (once found, once let go by JQ), two pages opened, p and Enter."""
+    """Sixteen keys: its tag and Enter, e, its tag with the initials and Enter, p and Enter."""
     keys = [*"2398", "enter", "e", *"2398", "space", *"JQ", "enter", "p", "enter"]
     assert len(keys) == 16
     async with printing(books("demo"), tmp_path / "papers") as (app, pilot):
@@ -93,6 +94,22 @@ async def test_a_folder_that_is_typed_is_proposed_again_and_one_that_can_t_be_is
         assert "type the folder" in text_of(app)
         await press(pilot, "escape")
         assert app.screen.query_one(Bar).mode == "rest"
+
+
+async def test_the_earlier_job_s_papers_are_two_keys_from_its_page(tmp_path: Path) -> None:
+    book = make_home_book(tmp_path / "book.sqlite")
+    stand = open_shop(book)
+    stand.change_clock("2344", {"earlier_tag": "2304"}, NOW)
+    stand.close()
+    async with printing(book, tmp_path / "papers") as (app, pilot):
+        await press(pilot, *"2344", "enter", "enter", "p", "enter")
+        assert "PRINTED" in text_of(app)
+        record = read_back(tmp_path / "papers" / "2304-release-record.pdf")
+        assert "Ostler" in record
+        assert "looked at in the spring" in record, "the waiver's reason"
+        await press(pilot, "escape", "escape", "escape", "d", "end", "p", "enter")
+        assert app.screen.query_one(Bar).mode == "told"
+    assert len(list((tmp_path / "papers").glob("*-release-record.pdf"))) == 2, "from Delivered as well"
 
 
 async def test_letters_that_no_font_has_are_named(books: Books, tmp_path: Path) -> None:

@@ -244,6 +244,22 @@ async def test_what_can_be_done_at_once_is_a_key(key: str, words: str, books: Bo
         assert len(await app.backroom.ask(lambda stand: stand.facts("2417"))) == before
 
 
+async def test_all_of_it_in_sentences(books: Books) -> None:
+    async with running(books("demo"), SMALL) as (app, pilot):
+        app.follow("2417")
+        await press(pilot, "e", "n")
+        assert "HOLD: ALL OF IT" in text_of(app)
+        assert "more lines" in text_of(app)
+        await press(pilot, "end")
+        told = text_of(app)
+        assert "AT HOME" in told
+        assert "more lines" not in told
+        await press(pilot, "home", "pagedown")
+        assert "more lines" in text_of(app)
+        await press(pilot, "escape")
+        assert "WHAT REMAINS, OR WHY" in text_of(app), "Esc closes it first"
+
+
 async def test_a_reason_in_full(books: Books) -> None:
     async with running(books("demo"), SMALL) as (app, pilot):
         app.follow("2417")
