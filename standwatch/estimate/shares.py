@@ -25,9 +25,16 @@ def share_of(count: int, of: int) -> Quantity:
 def most_of_none(of: int) -> float:
     """The share that may still be hidden where none of `of` showed any: 95 % would then have shown one at least.
 
-    1 − 0.05^(1/n), exact by the binomial; 3/n is its rule of three (J. A. Hanley and A. Lippman-Hand, J. Am. Med.
-    Assoc. 249 (1983) 1743-1745), a little over it. Raises ValueError where `of` is under one.
+    1 − 0.05^(1/n), exact by the binomial. Raises ValueError where `of` is under one.
     """
     if of < 1:
         raise ValueError("of none, nothing is told")
     return 1 - math.pow(0.05, 1 / of)
+
+
+def rule_of_three(of: int) -> float:
+    """The same as it is said by heart, a little over it: 3/n, all of it for fewer than three.
+
+    J. A. Hanley and A. Lippman-Hand, J. Am. Med. Assoc. 249 (1983) 1743-1745.
+    """
+    return min(3 / of, 1.0)

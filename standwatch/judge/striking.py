@@ -29,7 +29,7 @@ def twelve_counts(case: Case) -> Verdict:
     if heard.wrong:
         return missed(name, number, 12.0, _wrong_words(case, heard))
     if not heard.left:
-        return met(name, number, 12.0, f"each hour heard: {rule_of_three(heard.right.total())}{_still_on(case)}")
+        return met(name, number, 12.0, f"each hour heard: {none_wrong_words(heard.right.total())}{_still_on(case)}")
     return not_yet(name, number, 12.0, _missing(case, heard), case.now)
 
 
@@ -39,12 +39,8 @@ def strikes_heard(case: Case) -> tuple[int, int]:
     return heard.right.total() + len(heard.wrong), len(heard.wrong)
 
 
-def rule_of_three(strikes: int) -> str:
-    """What `strikes` heard without a wrong one, three or more, still allow at 95 %: at most 3 in so many are wrong.
-
-    The rule of three (Hanley and Lippman-Hand, JAMA 249 (1983) 1743, from memory): where none of n is wrong, the exact
-    bound 1 - 0.05^(1/n) lies just under 3/n.
-    """
+def none_wrong_words(strikes: int) -> str:
+    """What `strikes` heard without a wrong one, three or more, still allow, by `estimate.shares.rule_of_three`."""
     return f"{strikes} strikes and none wrong, which still allows 1 wrong in {strikes // 3} (95 %)"
 
 

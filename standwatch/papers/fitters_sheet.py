@@ -6,7 +6,7 @@ from math import radians, tan
 
 from standwatch.horology.cautions import fitters_cautions, own_hazards
 from standwatch.horology.hanging import one_weight, stands
-from standwatch.horology.kinds import KINDS, Traits, traits_of
+from standwatch.horology.kinds import Traits, traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.facts import Clock
 from standwatch.model.release import Judged, ReleaseRecord
@@ -26,7 +26,7 @@ from standwatch.papers.blocks import (
     Ticks,
     Words,
 )
-from standwatch.papers.words import at_which, between, degrees, error, listed, local, number, rate, unknown
+from standwatch.papers.words import at_which, between, degrees, error, listed, local, number, rate, unknown, whose
 
 _NOT_FIXED = " Not fixed to the wall: --not-fixed-to-wall."
 _THERE = "There: the place and the case"
@@ -67,10 +67,7 @@ def _turned(clock: Clock) -> list[Block]:
 
 def _who(record: ReleaseRecord) -> TagMark:
     clock = record.clock
-    kind = KINDS[clock.kind].title
-    lines = [kind if clock.description is None else f"{kind}: {clock.description}"]
-    lines.append(f"for {clock.owner}" if clock.owner else "owner not given")
-    where = []
+    lines, where = whose(clock), []
     if clock.home_site:
         where.append(f"owner's place (latitude, metres): {clock.home_site}")
     if clock.promised_on:

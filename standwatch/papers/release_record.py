@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from standwatch.horology.kinds import KINDS
 from standwatch.judge.asked import compared
 from standwatch.model.answers import Quantity
 from standwatch.model.release import Judged, ReleaseRecord
 from standwatch.model.words import NEVER_WAIVED, REQUIREMENT_NAMES, Outcome, Requirement
 from standwatch.papers.blocks import Block, Caution, Heading, Pairs, Sheet, Table, TagMark, Words
 from standwatch.papers.record_numbers import numbers
-from standwatch.papers.words import OUTCOMES, counted, day, listed, local, number
+from standwatch.papers.words import OUTCOMES, counted, day, listed, local, number, whose
 
 _AT_MOST = frozenset({Requirement.MEAN_RATE, Requirement.DAY_RANGE, Requirement.BEAT, Requirement.MOON})
 """What is met at or under its limit; everything else at or over it."""
@@ -45,13 +44,7 @@ def release_record(record: ReleaseRecord) -> Sheet:
 
 
 def _who(record: ReleaseRecord) -> TagMark:
-    clock = record.clock
-    kind = KINDS[clock.kind].title
-    lines = [kind if clock.description is None else f"{kind}: {clock.description}"]
-    lines.append(f"for {clock.owner}" if clock.owner else "owner not given")
-    if record.shop:
-        lines.append(record.shop)
-    return TagMark(record.tag, tuple(lines))
+    return TagMark(record.tag, (*whose(record.clock), *([record.shop] if record.shop else [])))
 
 
 def _let_go(record: ReleaseRecord) -> list[Block]:

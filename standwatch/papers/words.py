@@ -7,7 +7,9 @@ from datetime import datetime
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
+from standwatch.horology.kinds import KINDS
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
+from standwatch.model.facts import Clock
 from standwatch.model.units import error_words, rate_words, round_to_doubt
 from standwatch.model.words import Outcome
 
@@ -20,6 +22,15 @@ OUTCOMES = MappingProxyType(
         Outcome.NOT_APPLICABLE: "not applicable",
     }
 )
+
+
+def whose(clock: Clock) -> list[str]:
+    """What it is and for whom, a line each."""
+    kind = KINDS[clock.kind].title
+    return [
+        kind if clock.description is None else f"{kind}: {clock.description}",
+        f"for {clock.owner}" if clock.owner else "owner not given",
+    ]
 
 
 def local(at: datetime, zone: str) -> str:

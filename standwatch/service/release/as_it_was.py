@@ -12,6 +12,7 @@ from statistics import fmean
 from standwatch import __version__
 from standwatch.estimate.answers import TracePoint
 from standwatch.estimate.history import Visit
+from standwatch.estimate.shares import rule_of_three
 from standwatch.judge.assessment import Assessment, Verdict
 from standwatch.judge.case import Case
 from standwatch.judge.phases import call_days
@@ -198,7 +199,7 @@ def _strikes(found: Assessment, shop: Shop) -> Strikes | None:
     if Train.STRIKE not in found.estimates.history.traits.trains:
         return None
     heard, wrong = strikes_heard(Case(found.estimates, found.going, shop.rounds))
-    return Strikes(heard=heard, wrong=wrong, allow=min(3 / heard, 1.0) if heard and not wrong else None)
+    return Strikes(heard=heard, wrong=wrong, allow=rule_of_three(heard) if heard and not wrong else None)
 
 
 def _trains(found: Assessment) -> tuple[Hanging, ...]:

@@ -11,12 +11,11 @@ from rich.cells import cell_len
 from textual.content import Content
 from textual.geometry import Size
 
-from standwatch.model.answers import Quantity
-from standwatch.model.units import clock_words
 from standwatch.service.after.warranty import full_day
 from standwatch.service.gone_home import Gone, TimeThere
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
+from standwatch.tui.draw.leaving import time_there
 from standwatch.tui.draw.paint import ERROR, HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, stack, strong, wrapped
 
 _TIMES = 2
@@ -62,7 +61,7 @@ def details(gone: Gone, there: Sequence[TimeThere], zone: ZoneInfo, width: int) 
     told = [
         ("LEFT THERE", f"{words.day_words(gone.since, zone)}: {gone.left or 'nothing was told of how it was left'}"),
         ("LET GO", gone.went),
-        *(("TIME THERE" if n == 0 else "", _time(each, zone)) for n, each in enumerate(there[-_TIMES:])),
+        *(("TIME THERE" if n == 0 else "", time_there(each, zone)) for n, each in enumerate(there[-_TIMES:])),
         ("SAID", gone.said),
         ("CAME BACK", ", ".join(gone.called_back)),
         ("REPAIRED", gone.repaired),
@@ -74,15 +73,6 @@ def details(gone: Gone, there: Sequence[TimeThere], zone: ZoneInfo, width: int) 
         for n, part in enumerate(wrapped(text, width - 14, 2) if text else []):
             lines.append(line((f" {fit(name if n == 0 else '', 12)}", MUTED), part))
     return lines
-
-
-def _time(there: TimeThere, zone: ZoneInfo) -> str:
-    """ "Fri 27 Nov 0:05 fast, expected 0:02 slow ±0:24"."""
-    found = f"{words.day_words(there.at, zone)} {words.error_short(there.error_s)}"
-    if not isinstance(there.expected, Quantity):
-        return found
-    expected = there.expected
-    return f"{found}, expected {words.error_short(expected.estimate)} ±{clock_words(expected.doubt)}"
 
 
 def _empty(width: int) -> Lines:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -113,12 +113,6 @@ def _swing(assessment: Assessment, start: datetime, _now: datetime, _end: dateti
     needed = history.traits.swing_needed_deg(history.clock.unlock_deg)
     levels = ((needed, "least"),) if needed is not None and history.traits.oscillator == "pendulum" else ()
     return (readings,) if readings else (), readings, (), levels
-
-
-def _axis(which: Which, columns: int) -> Callable[[float], str]:
-    if which == "error":
-        return _error_axis if columns >= 40 else _error_axis_short
-    return _rate_axis if which == "rate" else lambda degrees: f"{degrees:g}°"
 
 
 def _error_axis(seconds: float) -> str:

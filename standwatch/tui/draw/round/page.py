@@ -241,11 +241,6 @@ def page(top: Lines, middle: Lines, asked: Lines, below: Lines, height: int) -> 
     return [*top, *shown, *blank, *asked, *below][:height]
 
 
-def aired(lines: Lines, *, roomy: bool) -> Lines:
-    """A blank line before `lines` where there is room for air."""
-    return [Content(""), *lines] if roomy and lines else lines
-
-
 def stamp(at: datetime, shown: RoundShown) -> str:
     """The press to a tenth of a second, as the dial beside it reads."""
     local = at.astimezone(shown.zone)
