@@ -4,7 +4,7 @@ import pytest
 from scipy.stats import binom, binomtest
 from statsmodels.stats.proportion import proportion_confint
 
-from standwatch.estimate.shares import most_of_none, share_of
+from standwatch.estimate.shares import most_of_none, rule_of_three, share_of
 
 
 @pytest.mark.parametrize(
@@ -39,11 +39,11 @@ def test_wilson_by_two_libraries(of: int) -> None:
 def test_none_of_so_many(of: int) -> None:
     most = most_of_none(of)
     assert binom.pmf(0, of, most) == pytest.approx(0.05, rel=1e-9)  # with so many, none would be seen once in twenty
-    assert most < 3 / of  # Hanley and Lippman-Hand 1983: 3/n, a little over
+    assert most < rule_of_three(of)  # Hanley and Lippman-Hand 1983: 3/n, a little over
     exact = binomtest(0, of).proportion_ci(0.90, method="exact").high  # Clopper-Pearson, 95 % on one side
     assert most == pytest.approx(exact, rel=1e-9)
     if of >= 30:  # where the rule of three is said to be good
-        assert most == pytest.approx(3 / of, rel=0.05)
+        assert most == pytest.approx(rule_of_three(of), rel=0.05)
 
 
 def test_of_none_nothing_is_told() -> None:
