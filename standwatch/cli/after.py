@@ -17,8 +17,6 @@ from standwatch.service.after.returns import CODES, FAULTS, FIRST_MONTHS, Job, R
 from standwatch.service.after.warranty import full_day
 from standwatch.service.stand import Stand
 
-Json = dict[str, object]
-
 
 @command("callback-rates", example="standwatch callback-rates\nstandwatch callback-rates --json")
 @JSON
@@ -63,7 +61,7 @@ def _row(rate: Rate) -> Sequence[str]:
     return rate.name, rate.fault_words, share_words(rate.back, rate.of), f"{rate.young or ''}"
 
 
-def _document(found: Returns) -> Json:
+def _document(found: Returns) -> document.Json:
     """`callback-rates --json`."""
     return {
         "now": document.iso(found.now),
@@ -78,7 +76,7 @@ def _document(found: Returns) -> Json:
     }
 
 
-def _rate(rate: Rate) -> Json:
+def _rate(rate: Rate) -> document.Json:
     return {
         "name": rate.name,
         "of": rate.of,
@@ -91,7 +89,7 @@ def _rate(rate: Rate) -> Json:
     }
 
 
-def _job(job: Job) -> Json:
+def _job(job: Job) -> document.Json:
     return {
         "tag": job.tag,
         "went_home_at": document.iso(job.since),
