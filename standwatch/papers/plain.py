@@ -97,8 +97,10 @@ def _pairs(pairs: Sequence[tuple[str, str]]) -> list[str]:
     return _beside(pairs, (aside - 2, WIDTH - aside), frozenset())
 
 
-def _beside(rows: Iterable[Sequence[str]], widths: Sequence[int], right: frozenset[int]) -> list[str]:
-    """Rows of cells, each wrapped in its width, two columns free between them."""
+def _beside(
+    rows: Iterable[Sequence[str]], widths: Sequence[int], right: frozenset[int], joint: str = "  "
+) -> list[str]:
+    """Rows of cells, each wrapped in its width, `joint` between them."""
     lines = []
     for row in rows:
         cells = [wrapped(text, width) for text, width in zip(row, widths, strict=True)]
@@ -107,31 +109,33 @@ def _beside(rows: Iterable[Sequence[str]], widths: Sequence[int], right: frozens
                 _padded(cell[number] if number < len(cell) else "", width, right=column in right)
                 for column, (cell, width) in enumerate(zip(cells, widths, strict=True))
             ]
-            lines.append("  ".join(parts).rstrip())
+            lines.append(joint.join(parts).rstrip())
     return lines
 
 
 def _table(block: Table) -> list[str]:
     rows = [block.head, *block.rows]
-    free = WIDTH - 2 * (len(block.head) - 1)
-    wanted = [max(columns(inert(row[column])) for row in rows) for column in range(len(block.head))]
-    widths = wanted if sum(wanted) <= free else _shared(wanted, free)
-    head = _beside([block.head], widths, block.right)
+    cells = [[inert(row[column]) for row in rows] for column in range(len(block.head))]
+    wanted = [max(columns(text) for text in column) for column in cells]
+    words = [max(columns(word) for text in column for word in text.split(" ")) for column in cells]
+    joints = len(cells) - 1
+    joint = "  " if sum(words) <= WIDTH - 2 * joints else " "  # a word parted is worse than a narrow joint
+    widths = _shared(wanted, words, WIDTH - len(joint) * joints)
     return [
-        *head,
-        *_beside([["-" * width for width in widths]], widths, frozenset()),
-        *_beside(block.rows, widths, block.right),
+        *_beside([block.head], widths, block.right, joint),
+        *_beside([["-" * width for width in widths]], widths, frozenset(), joint),
+        *_beside(block.rows, widths, block.right, joint),
     ]
 
 
-def _shared(wanted: Sequence[int], free: int) -> list[int]:
-    """`free` columns shared out: the narrow ones get what they want, the wide ones the same of what is left."""
-    widths = [0] * len(wanted)
-    left, open_ = free, sorted(range(len(wanted)), key=lambda column: wanted[column])
+def _shared(wanted: Sequence[int], words: Sequence[int], free: int) -> list[int]:
+    """`free` columns shared out: to each its longest word where all have room, then first to those that lack least."""
+    widths = list(words) if sum(words) <= free else [min(4, width) for width in wanted]
+    left, open_ = free - sum(widths), sorted(range(len(wanted)), key=lambda column: wanted[column] - widths[column])
     while open_:
         column = open_.pop(0)
-        widths[column] = min(wanted[column], max(4, left // (len(open_) + 1)))
-        left -= widths[column]
+        more = min(wanted[column] - widths[column], max(0, left // (len(open_) + 1)))
+        widths[column], left = widths[column] + more, left - more
     return widths
 
 

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from standwatch.model.answers import Quantity
 from standwatch.model.release import Judged
 from standwatch.model.words import KindName, Outcome, Requirement
-from standwatch.papers.blocks import Chart, Dot, Heading, Sheet, Step, Table
+from standwatch.papers.blocks import Chart, Dot, Sheet, Step, Table
 from standwatch.papers.fitters_sheet import fitters_sheet
 from standwatch.papers.pdf import pdf_of
 from standwatch.papers.plain import text_of
@@ -24,7 +24,7 @@ from tests.papers.reading import placed
 _DAY = timedelta(days=1)
 
 
-def _sheet(*blocks: Heading | Chart) -> Sheet:
+def _sheet(*blocks: Chart | Table) -> Sheet:
     return Sheet(name="one", title="One", tag="2417", blocks=blocks, made_at=AT)
 
 
@@ -59,7 +59,11 @@ def test_a_reading_stands_beside_the_estimate_of_its_own_hour() -> None:
 
 def test_a_moon_may_be_off_by_so_much_at_most() -> None:
     record = released(KindName.LONGCASE).model_copy(
-        update={"outcomes": (Judged(name=Requirement.MOON, outcome=Outcome.MET, observed=0.0, limit=1.0, unit="d"),)}
+        update={
+            "outcomes": (
+                Judged(name=Requirement.MOON, outcome=Outcome.MET, observed=0.0, limit=1.0, unit="d", usual=1.0),
+            )
+        }
     )
     table = next(block for block in release_record(record).blocks if isinstance(block, Table))
     assert table.rows[0][3] == "at most 1 day"
@@ -96,3 +100,13 @@ def test_the_room_wanted_is_that_of_a_full_run_not_the_stand_s() -> None:
     record = released(KindName.FLOOR_CHIMING, case_fall_mm=None, going_usable_mm=1900)
     text = re.sub(r"\s+", " ", text_of(fitters_sheet(record)))
     assert "about 1148 mm are wanted for a full run" in text
+
+
+def test_a_table_of_many_columns_parts_no_word_that_has_room() -> None:
+    """The round on paper: "bracke/t" and "regula/tor" could be read by nobody."""
+    head = ("slot", "tag", "kind", "read by", "watch", "dial, error", "swing", "L", "C", "R", "heard", "mind")
+    row = ("A6", "2417 !", "regulator", "seconds", "", "", "mm", "mm", "mm", "mm", "chime, blows", "WIND by Sat 21")
+    text = text_of(_sheet(Table(head, (row, row))))
+    assert max(len(line) for line in text.splitlines()) <= 80
+    for word in ("regulator", "seconds", "chime,", "blows", "WIND"):
+        assert len(re.findall(rf"\b{word}", text)) == 2, word
