@@ -46,7 +46,7 @@ def room_of_owner(history: History, time: Timekeeping) -> Answer | None:
     if history.traits.reference:
         return None
     if history.clock.home_temperature_c is None:
-        return NotYetKnown("how warm its owner's room is is not told: what that does to it is left out")
+        return NotYetKnown("the warmth of its owner's room is not told: what that does to it is left out")
     if time.stand_c is None:
         return NotYetKnown(
             "no temperature was read on the stand while its rate was judged: what its owner's room does is left out"

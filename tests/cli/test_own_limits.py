@@ -90,7 +90,7 @@ def test_forecast_at_home_as_json(told: Program) -> None:
     assert list(there) == keys
     assert there["site_s_per_day"]["estimate"] == pytest.approx(-21.744, abs=0.01)
     assert there["error_s"]["estimate"] == pytest.approx(14 * (0.2 - 21.744), abs=2)
-    assert there["room_s_per_day"]["not_yet_known"].startswith("how warm its owner's room is")
+    assert there["room_s_per_day"]["not_yet_known"].startswith("the warmth of its owner's room is")
     assert (there["follow_ups"], there["move_s_per_day"]) == (0, pytest.approx(2))
 
 
@@ -100,7 +100,7 @@ def test_forecast_at_home_in_words(told: Program) -> None:
     assert "slow ±" in out.splitlines()[0]
     assert "  the move changes a rate by about 2 s/day either way: as is usual; none of the shop's own" in out
     assert "  at its owner's place it loses 21.7 a day more than here, ±4.4 for the ground it stands on" in out
-    assert "  how warm its owner's room is is not told: what that does to it is left out" in out
+    assert "  the warmth of its owner's room is not told: what that does to it is left out" in out
 
 
 def test_without_tags_it_is_all_that_are_still_here(told: Program) -> None:

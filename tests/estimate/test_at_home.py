@@ -264,7 +264,7 @@ def test_a_room_as_warm_as_the_stand_changes_nothing() -> None:
 @pytest.mark.parametrize(
     ("ledger", "columns", "because"),
     [
-        (WARM, {}, "how warm its owner's room is is not told: what that does to it is left out"),
+        (WARM, {}, "the warmth of its owner's room is not told: what that does to it is left out"),
         (STAND, {"home_temperature_c": 20}, "no temperature was read on the stand while its rate was judged"),
     ],
 )

@@ -63,7 +63,7 @@ def test_a_balance_goes_alike_everywhere() -> None:
             "in its owner's room it loses 1.2 a day more than here, ±0.8 for what a degree",
         ),
         (Quantity(0.01, -0.2, 0.2), "in its owner's room it goes as here, ±0.2 for what a degree does"),
-        (NotYetKnown("how warm its owner's room is is not told"), "how warm its owner's room is is not told"),
+        (NotYetKnown("the warmth of its owner's room is not told"), "the warmth of its owner's room is not told"),
     ],
 )
 def test_what_the_room_does(room: Answer, words: str) -> None:

@@ -54,7 +54,7 @@ def test_the_move_dominates_and_what_nobody_told_is_left_out(stand: Stand, tmp_p
     assert (told.days, told.follow_ups) == (14, 0)
     assert told.move_s_per_day == pytest.approx(2.0)
     assert unknown(told.site_s_per_day).startswith("its owner's latitude and height are not told")
-    assert unknown(told.room_s_per_day).startswith("how warm its owner's room is is not told")
+    assert unknown(told.room_s_per_day).startswith("the warmth of its owner's room is not told")
     assert (told.from_site, told.to_site) == ("", "")
     assert known(stand.home("R1", NOW, 28).error_s).doubt == pytest.approx(2 * error.doubt, rel=0.05)
 
@@ -99,7 +99,7 @@ def test_the_room_is_in_it_by_the_rod(stand: Stand, tmp_path: Path) -> None:
     stand.change_clock("R1", {"home_temperature_c": ""}, NOW)
     without = stand.home("R1", NOW)
     assert known(told.error_s).estimate - known(without.error_s).estimate == pytest.approx(14 * room.estimate, abs=0.5)
-    assert unknown(without.room_s_per_day).startswith("how warm its owner's room is")
+    assert unknown(without.room_s_per_day).startswith("the warmth of its owner's room is")
 
 
 def test_a_stand_without_a_thermometer_leaves_the_room_out(stand: Stand, tmp_path: Path) -> None:
@@ -180,7 +180,7 @@ def test_one_part_that_is_known_is_enough_and_neither_is_not(stand: Stand, tmp_p
     here(stand, tmp_path)
     because = unknown(stand.for_home("R1", NOW).target)
     assert because.startswith("its owner's latitude and height are not told")
-    assert "how warm its owner's room is is not told" in because
+    assert "the warmth of its owner's room is not told" in because
     stand.set_settings({"site": SHOP}, NOW)
     stand.change_clock("R1", {"home_site": SHOP}, NOW)
     half = stand.for_home("R1", NOW)

@@ -118,7 +118,7 @@ def test_it_says_that_the_owner_s_place_is_not_known(stand: Stand, tmp_path: Pat
     [there] = stand.forecast([NOW + 10 * DAY], ["R1"], NOW + DAY)
     assert there.place == (
         "its owner's latitude and height are not told: what that place does to it is left out; "
-        "how warm its owner's room is is not told: what that does to it is left out"
+        "the warmth of its owner's room is not told: what that does to it is left out"
     )
     clock, rows = regulator_ready("R2")
     stand.import_ledger([write_ledger(tmp_path / "R2", [clock], rows)], NOW)

@@ -135,7 +135,7 @@ def test_rates_with_their_intervals_and_the_rule_of_three() -> None:
     found = Returns(NOW, told)
     assert found.all == Rate("all", 53, 3, 5, 12)
     low, high = proportion_confint(3, 53, method="wilson")
-    assert (found.all.fault_share.low, found.all.fault_share.high) == (pytest.approx(low), pytest.approx(high))
+    assert [found.all.fault_share.low, found.all.fault_share.high] == pytest.approx([low, high])
     assert dict(found.by_code) == {"mechanical": 3, "set-up": 0, "user": 0, "cosmetic": 2}
     assert found.by_waiver == (Rate("oil", 12, 0, 0, 12), Rate(NOTHING, 41, 3, 5, 0))
     assert found.by_waiver[0].fault_words == "none of 12 (up to 22 % could, at 95 %)"  # 1 - 0.05^(1/12) = 0.2209
