@@ -14,9 +14,9 @@ from standwatch.estimate.legs import Leg, Legs, legs_of
 from standwatch.estimate.springs import USUAL, Spring
 from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.winding import winds
-from standwatch.horology.hanging import one_weight
+from standwatch.horology.hanging import one_weight, wound_by
 from standwatch.model.answers import Answer, Moment, NotYetKnown, Quantity
-from standwatch.model.words import KindName, Train, Work
+from standwatch.model.words import Train, Work
 
 BOW_SD = 0.04
 """How much faster a weight falls at the bottom of its way than at the top: a line builds up layers on its barrel."""
@@ -25,7 +25,6 @@ RECENT = 40
 """Falls of a train that are looked at."""
 SETTLING_WINDS = 8
 """Winds to the top after which it doesn't matter where a weight was before."""
-_CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 
 
@@ -117,7 +116,7 @@ def _weight_of(history: History, train: Train) -> tuple[Weight, _Sooner, Legs, T
     """
     traits = history.traits
     clock = train_clock(history, train)
-    bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
+    bow = CHAIN_BOW_SD if wound_by(traits) == "chain" else BOW_SD
     floor, lowest = traits.usable_mm[train], traits.possible_mm[train]
     weight = Weight(floor, lowest, traits.fall_mm_per_day or lowest / traits.full_run_h * 24, bow)
     legs = legs_of(history, train, clock)

@@ -19,8 +19,8 @@ from standwatch.estimate.marks import Marked, Way
 from standwatch.estimate.power import BOW_SD, CHAIN_BOW_SD
 from standwatch.estimate.trainclock import TrainClock, train_clock
 from standwatch.estimate.untold import since_untold_wind
-from standwatch.horology.hanging import one_weight
-from standwatch.model.words import Chime, KindName, Train, Work
+from standwatch.horology.hanging import one_weight, wound_by
+from standwatch.model.words import Chime, Train, Work
 
 RECENT = 20
 """Visits with a fall that are looked at: three winds."""
@@ -36,7 +36,6 @@ NEWS = timedelta(days=10)
 """A train that ran on is news for so long."""
 _OPENS = frozenset({Work.OPENED, Work.OILED})
 _PUTS_RIGHT = {Train.STRIKE: Work.STRIKE_SET, Train.CHIME: Work.CHIME_SET}
-_CHAINS = frozenset({KindName.CUCKOO, KindName.LONGCASE_30H})
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +112,7 @@ class _Watch:
         self.by_time = TrainClock(self.clock.time_share, (), (), ()) if chain else None
         floor, lowest = traits.usable_mm[weighed], traits.possible_mm[weighed]
         speed = traits.fall_mm_per_day or lowest / traits.full_run_h * 24
-        bow = CHAIN_BOW_SD if traits.kind.name in _CHAINS else BOW_SD
+        bow = CHAIN_BOW_SD if wound_by(traits) == "chain" else BOW_SD
         self.weight = MarkedWeight(floor, lowest, speed, bow)
         self.told: list[Wrong] = []
         self.winds: dict[str, float] = {}
