@@ -13,7 +13,7 @@ from standwatch.horology.pendulum import turn_s_per_day
 from standwatch.judge.rate import LEAST_READINGS
 from standwatch.judge.wrong_way import wrong_way
 from standwatch.model.answers import Z95, NotYetKnown, Quantity
-from standwatch.model.units import rate_words
+from standwatch.model.units import MINUS, rate_words
 from standwatch.model.words import Work
 
 FIRST_SHARE = 0.8
@@ -113,7 +113,7 @@ def direction(estimates: Estimates, target: float = 0.0) -> Direction | NotYetKn
     off = rate.estimate - target
     if abs(off) < max(2 * rate.doubt / Z95, limit / 2):
         near = "its doubt" if 2 * rate.doubt / Z95 > limit / 2 else f"half the limit of {limit:g}"
-        aim = "" if target == 0 else f" of the target of {target:+g}"
+        aim = "" if target == 0 else f" of the target of {target:+.3g}".replace("-", MINUS)
         return NotYetKnown(f"leave it: it {rate_words(rate.estimate)}, within {near}{aim}")
     if traits.oscillator == "pendulum":
         return "lower" if off > 0 else "raise"

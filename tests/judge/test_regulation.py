@@ -69,6 +69,9 @@ def test_silent_within_half_the_limit_or_two_standard_errors() -> None:
     near = advice("longcase", gaining(4.8, "11-20"), now="11-20 08:30")
     assert isinstance(near, NotYetKnown)
     assert "half the limit" in near.because
+    for_home = advice("longcase", gaining(2, "11-20"), now="11-20 08:30", target=-0.348919)
+    assert isinstance(for_home, NotYetKnown)
+    assert for_home.because.endswith("half the limit of 10 of the target of −0.349")
     coarse = daily("11-02 08:00", "11-06 08:00", "error_s={8*d:.1f} error_u_s=30")
     doubtful = advice("longcase", coarse, now="11-06 08:30")
     assert isinstance(doubtful, NotYetKnown)
