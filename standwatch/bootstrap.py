@@ -101,7 +101,7 @@ def look_at(path: Path) -> Stand:
 
 
 def _stand(path: Path, *, create: bool, own: OwnSettings | None) -> Stand:
-    from standwatch.service.lessons import Lessons  # noqa: PLC0415
+    from standwatch.service.office.lessons import Lessons  # noqa: PLC0415
     from standwatch.service.stand import Stand  # noqa: PLC0415
     from standwatch.store import open_book  # noqa: PLC0415
 

@@ -18,17 +18,17 @@ from standwatch.estimate.together import NOTHING_SHARED, Common
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
-from standwatch.service import late
-from standwatch.service.around import Around, time_of
 from standwatch.service.book_settings import BookSettings
 from standwatch.service.homes import MOST_GONE, Homes, moving_alike
-from standwatch.service.kept import Kept
-from standwatch.service.learning import MOST_TEACHERS, Basis, Learning, last_monday
-from standwatch.service.lessons import Lessons
+from standwatch.service.office import late
+from standwatch.service.office.around import Around, time_of
+from standwatch.service.office.kept import Kept
+from standwatch.service.office.learning import MOST_TEACHERS, Basis, Learning, last_monday
+from standwatch.service.office.lessons import Lessons
+from standwatch.service.office.rails import Mates, Rails
+from standwatch.service.office.sharing import Alone, Sharing
+from standwatch.service.office.shelf import ClockFacts, Shelf
 from standwatch.service.ports import Book
-from standwatch.service.rails import Mates, Rails
-from standwatch.service.sharing import Alone, Sharing
-from standwatch.service.shelf import ClockFacts, Shelf
 from standwatch.service.shop import Shop
 from standwatch.service.views import StandView
 

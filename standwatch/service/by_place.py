@@ -13,7 +13,7 @@ from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Quantity
 from standwatch.model.text import natural
 from standwatch.model.words import Work
-from standwatch.service.rails import alike, swings_at
+from standwatch.service.office.rails import alike, swings_at
 
 _NEAR_S_PER_DAY = 2.0
 """Rates so near look like drift where two pendulums pull at each other (common practice)."""

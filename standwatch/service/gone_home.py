@@ -14,7 +14,7 @@ from standwatch.model.text import natural
 from standwatch.service.after.returns import Job, jobs_of, steps_of
 from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
-from standwatch.service.shelf import ClockFacts
+from standwatch.service.office.shelf import ClockFacts
 from standwatch.service.shop import Shop
 from standwatch.service.wording import left_parts
 

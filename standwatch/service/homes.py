@@ -14,7 +14,7 @@ from standwatch.horology.kinds import KINDS
 from standwatch.model.facts import Handover
 from standwatch.model.records import Record
 from standwatch.model.words import KindName
-from standwatch.service.shelf import ClockFacts
+from standwatch.service.office.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.answers import Timekeeping

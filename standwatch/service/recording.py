@@ -20,8 +20,8 @@ from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import AnyRecord, Draft, ImportReport, Record, build
 from standwatch.model.words import Work
 from standwatch.service.assessing import Assessor
+from standwatch.service.office.rails import in_case, warning_of
 from standwatch.service.phases import check_steps
-from standwatch.service.rails import in_case, warning_of
 from standwatch.service.shop import checked
 from standwatch.service.views import Receipt, Setting, Undone, Written
 from standwatch.service.wording import describe

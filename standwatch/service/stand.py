@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from standwatch.model.release import Home, ReleaseRecord
     from standwatch.service.earlier import Job
     from standwatch.service.home_forecast import ForHome
-    from standwatch.service.lessons import Lessons
+    from standwatch.service.office.lessons import Lessons
     from standwatch.service.personal.settings import OwnSettings
     from standwatch.service.reference import ReferenceTime
 

@@ -12,7 +12,7 @@ import pytest
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned, NoiseShift
 from standwatch.model.words import KindName
-from standwatch.service.learning import Learning, last_monday
+from standwatch.service.office.learning import Learning, last_monday
 from standwatch.service.stand import Stand
 from tests.service.test_stand import MINUTE, add, read
 from tests.shop import NOW, morning, regulator_ready, write_ledger

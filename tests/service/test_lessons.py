@@ -12,8 +12,8 @@ import pytest
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import Learned, NoiseShift, SpringRuns, WindingStep
 from standwatch.model.words import KindName
-from standwatch.service.learning import Learning
-from standwatch.service.lessons import Lessons, key_of
+from standwatch.service.office.learning import Learning
+from standwatch.service.office.lessons import Lessons, key_of
 from standwatch.service.stand import Stand
 from standwatch.store import open_book
 from tests.service.test_stand import add, read

@@ -9,7 +9,7 @@ import pytest
 
 from standwatch.model.facts import Clock
 from standwatch.model.records import build
-from standwatch.service.rails import warning_of
+from standwatch.service.office.rails import warning_of
 from standwatch.service.stand import Stand
 from tests.service.conftest import OpenStand
 from tests.shop import NOW, Row, morning, regulator_ready, write_ledger

@@ -14,10 +14,10 @@ from standwatch.model.records import AnyRecord, Record
 from standwatch.model.release import Judged, ReleaseRecord
 from standwatch.model.words import Outcome
 from standwatch.service.assessing import Assessor
+from standwatch.service.office.shelf import ClockFacts
 from standwatch.service.release.as_it_was import RULES
 from standwatch.service.release.freezing import fault_of, thaw
 from standwatch.service.release.releases import release_steps
-from standwatch.service.shelf import ClockFacts
 from standwatch.service.shop import Shop
 
 _LIMITS = frozenset({"mean_rate_limit", "day_range_limit", "least_days", "swing_limit", "beat_limit"})

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.estimate.history import History
 from standwatch.estimate.learned import DEFAULTS, Learned
-from standwatch.service.lessons import Lessons, key_of
+from standwatch.service.office.lessons import Lessons, key_of
 
 MOST_TEACHERS = 80
 """So many clocks of a kind are asked, those read last: twice as many as may teach, since not each of them tells."""

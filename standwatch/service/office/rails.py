@@ -16,7 +16,7 @@ from standwatch.model.facts import CheckIn, Clock
 from standwatch.model.text import natural
 from standwatch.model.units import DAY_S
 from standwatch.model.words import Work
-from standwatch.service.shelf import ClockFacts
+from standwatch.service.office.shelf import ClockFacts
 
 Mates = tuple[ClockFacts, ...]
 """The facts of the clocks that hang alike beside one on its rail."""

@@ -15,8 +15,8 @@ from standwatch.model.facts import CheckIn, Clock, Handover, Waiver
 from standwatch.model.records import Record
 from standwatch.model.text import clean
 from standwatch.model.words import Work
+from standwatch.service.office.register import Register
 from standwatch.service.ports import Book
-from standwatch.service.register import Register
 
 Log = tuple[tuple[datetime, float], ...]
 """Times and deg C, in order of time."""

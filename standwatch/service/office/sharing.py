@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, TypeAlias
 from standwatch.estimate.answers import Timekeeping
 from standwatch.estimate.history import History
 from standwatch.estimate.together import NOTHING_SHARED, Common
-from standwatch.service.shelf import ClockFacts
+from standwatch.service.office.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
     from standwatch.estimate.common_mode import Voice

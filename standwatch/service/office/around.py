@@ -7,8 +7,8 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 from standwatch.estimate.together import NOTHING_SHARED, Common
-from standwatch.service.rails import Mates
-from standwatch.service.shelf import ClockFacts, Log
+from standwatch.service.office.rails import Mates
+from standwatch.service.office.shelf import ClockFacts, Log
 from standwatch.service.shop import Shop
 
 Bumps = tuple[tuple[str, datetime], ...]

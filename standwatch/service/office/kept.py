@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from standwatch.estimate.learned import Learned
 from standwatch.judge.assessment import Assessment
-from standwatch.service.around import Around
-from standwatch.service.shelf import ClockFacts
+from standwatch.service.office.around import Around
+from standwatch.service.office.shelf import ClockFacts
 
 
 @dataclass(frozen=True, slots=True)
