@@ -65,17 +65,19 @@ def clock(found: Assessment) -> str:
     time, zone = estimates.time, history.zone
     slot = f"  {history.position}" if history.position else ""
     held = f"{found.days_held:.1f} of {found.days_needed:.0f} days"
+    home = history.home_since is not None
+    here = ", as it was on the stand" if home else ""
     lines = [
         f"{found.tag}  {history.traits.kind.title}{slot}  {found.standing}, {held}",
         f"  next        {found.next.text}",
         f"  error       {words.error_in_words(found.error_s)}",
-        f"  rate        {words.quantity_words(time.rate, f's/day {time.rate_named}'.rstrip())}",
-        f"  drift       {words.quantity_words(time.drift, 's/day per day')}",
+        f"  rate        {words.quantity_words(time.rate, f's/day {time.rate_named}'.rstrip())}{here}",
+        f"  drift       {words.quantity_words(time.drift, 's/day per day')}{here}",
         f"  steadiness  {_steadiness(found)}",
-        f"  swing       {words.degrees(estimates.swing.amplitude)}",
+        f"  swing       {words.degrees(estimates.swing.amplitude)}{here}",
     ]
     stuck = {lead.code.removesuffix("-stuck") for lead in estimates.leads if lead.code.endswith("-stuck")}
-    for run in estimates.power.trains:
+    for run in () if home else estimates.power.trains:  # its owner winds it
         ends = run.runs_out
         told = words.moment_words(ends, zone) if isinstance(ends, Moment) else f"not yet known: {ends.because}"
         if_it_goes = ", if it went on from now: it seems stuck" if run.train.value in stuck else ""
@@ -186,10 +188,9 @@ def receipt(done: Receipt, zone: ZoneInfo) -> str:
     lines += [f"  {uncounted}"] if uncounted else []
     lines += [f"  {off.text}" for off in done.falls_off]
     rate = after.estimates.time.rate
-    if isinstance(rate, Quantity):
-        lines.append(f"  rate      {words.quantity_words(rate, 's/day')} ({rate_words(rate.estimate)})")
-    else:
-        lines.append(f"  rate      {words.quantity_words(rate, 's/day')}")
+    if after.estimates.history.home_since is None:  # else it is the stand's
+        side = f" ({rate_words(rate.estimate)})" if isinstance(rate, Quantity) else ""
+        lines.append(f"  rate      {words.quantity_words(rate, 's/day')}{side}")
     lines += [line for work in done.unsaid for line in (f"  {work.text}", f"  {work.mend}")]
     lines.append(f"  {after.standing}; next: {after.next.text}")
     return "\n".join(lines)

@@ -105,6 +105,8 @@ def direction(estimates: Estimates, target: float = 0.0) -> Direction | NotYetKn
     rate, limit = time.rate, traits.mean_rate_limit
     if traits.reference or limit is None:
         return NotYetKnown("compared for its rate alone, not regulated")
+    if estimates.history.home_since is not None:
+        return NotYetKnown("it is at its owner's, where its rate is not the stand's")
     number = time.readings_since_rate_opened
     if isinstance(rate, NotYetKnown):
         return rate

@@ -147,3 +147,18 @@ def test_a_call_before_the_delivery_is_refused_in_the_shop_s_time(program: Progr
     program("deliver", "R1", "--at", "2027-06-05T15:00", now="2027-06-20T10:00")
     told = program("call", "R1", "--result", "x", "--at", "2027-06-01T10:00", now="2027-06-20T10:00", code=4).err
     assert "Tue 01 Jun 2027 10:00 is before R1 was delivered, Sat 05 Jun 2027 15:00; give a later time" in told
+
+
+def test_what_the_stand_knew_is_not_told_as_how_it_goes_at_its_owner_s(program: Program) -> None:
+    """The rate is the stand's and said to be; its owner winds it; no turn of the nut is advised from afar."""
+    let_go(program)
+    program("deliver", "R1", "--at", THERE.isoformat(), "--error", "0", now=THERE)
+    later = THERE + timedelta(days=20)
+    told = program("status", "R1", now=later).out
+    for name in ("rate", "drift", "swing"):
+        line = next(line for line in told.splitlines() if line.strip().startswith(name))
+        assert line.endswith("as it was on the stand")
+    assert " ends " not in told
+    assert "  rate " not in program("checkin", "R1", "--error", "4", now=later).out
+    assert "at its owner's" in program("regulate", "R1", now=later).out
+    assert program("regulate", "R1", "--json", now=later).json["not_yet_known"]
