@@ -70,6 +70,10 @@ class Assessor:
         self._shelf.refresh()
         return self._shelf.clock(tag)
 
+    def exact(self, tag: str) -> str:
+        """`tag` as the book writes it; BadValue if it has no such clock."""
+        return self.clock(tag).body.tag
+
     def facts(self, tag: str) -> ClockFacts:
         """The current facts of the clock with exactly this tag."""
         self._shelf.refresh()

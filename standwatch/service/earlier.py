@@ -49,7 +49,7 @@ def earlier_jobs(office: Assessor, tag: str) -> tuple[Job, ...]:
 
 def later_jobs(office: Assessor, tag: str) -> tuple[Job, ...]:
     """The jobs that name `tag` as their earlier one, in order of first writing."""
-    exact = office.clock(tag).body.tag
+    exact = office.exact(tag)
     named = [each for each, record in office.clocks().items() if _same(record.body.earlier_tag, exact)]
     return tuple(_job(office, each) for each in named if each != exact)
 

@@ -81,7 +81,7 @@ def for_home(office: Assessor, tag: str, now: datetime, wanted_s_per_day: float 
     home = home_of(office, tag, now)
     parts = (home.site_s_per_day, home.room_s_per_day)
     unknown = [part.because for part in parts if isinstance(part, NotYetKnown)]
-    exact = office.clock(tag).body.tag
+    exact = office.exact(tag)
     if unknown and not any(isinstance(part, Quantity) for part in parts):
         return ForHome(exact, NotYetKnown("; ".join(unknown)), home, None)
     added, doubt = together(parts)
@@ -93,7 +93,7 @@ def for_home(office: Assessor, tag: str, now: datetime, wanted_s_per_day: float 
 
 def _here(office: Assessor, tag: str, now: datetime) -> Assessment:
     """The assessment of a clock that is not at its owner's."""
-    found = office.assess(office.clock(tag).body.tag, now)
+    found = office.assess(office.exact(tag), now)
     if found.estimates.history.home_since is not None:
         raise Refused(
             f"{found.tag} is at its owner's; `standwatch forecast --at ISO {found.tag}` tells its error there"

@@ -45,7 +45,7 @@ def chosen(office: Assessor, tags: Iterable[str], now: datetime) -> tuple[Assess
     """The assessments of `tags` in who-first order; of the whole stand where none is named."""
     from standwatch.judge.assess import who_first  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-    wanted = list(dict.fromkeys(office.clock(tag).body.tag for tag in tags))
+    wanted = list(dict.fromkeys(office.exact(tag) for tag in tags))
     if not wanted:
         return office.view(now).assessments
     return who_first([office.assess(tag, now) for tag in wanted])

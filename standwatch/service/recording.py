@@ -154,7 +154,7 @@ def _corrected_step(
 def undo(office: Assessor, tag: str | None, now: datetime) -> Undone:
     """Take back the fact (of `tag`) recorded last and not yet taken back."""
     with office.writing():
-        exact = None if tag is None else office.clock(tag).body.tag
+        exact = None if tag is None else office.exact(tag)
         record = office.book.last(exact)
         if record is None:
             raise BadValue(f"nothing is left to take back{'' if exact is None else f' of {exact}'}")

@@ -103,7 +103,7 @@ class Stand:
 
     def assess(self, tag: str, now: datetime) -> Assessment:
         """One clock at `now`, wherever it is; BadValue for an unknown tag."""
-        return self._assessor.assess(self._assessor.clock(tag).body.tag, now)
+        return self._assessor.assess(self._assessor.exact(tag), now)
 
     def chosen(self, tags: Sequence[str], now: datetime) -> tuple[Assessment, ...]:
         """The clocks `tags` (the whole stand if empty) at `now`, who first."""
@@ -127,11 +127,11 @@ class Stand:
 
     def facts(self, tag: str) -> tuple[Record[CheckIn], ...]:
         """The current check-ins of `tag`, in order of time."""
-        return self._assessor.facts(self._assessor.clock(tag).body.tag).check_ins
+        return self._assessor.facts(self._assessor.exact(tag)).check_ins
 
     def steps(self, tag: str) -> tuple[Record[Handover], ...]:
         """The current releases, deliveries, calls of `tag`, in order of time."""
-        return self._assessor.facts(self._assessor.clock(tag).body.tag).handovers
+        return self._assessor.facts(self._assessor.exact(tag)).handovers
 
     # recording
 
@@ -195,19 +195,19 @@ class Stand:
         """Every release of a clock as it was frozen, oldest first, whatever its edition."""
         from standwatch.service.release.releases import releases  # noqa: PLC0415  # tags are shown without it
 
-        return releases(self._assessor, self._assessor.clock(tag).body.tag)
+        return releases(self._assessor, self._assessor.exact(tag))
 
     def released(self, tag: str, now: datetime) -> ReleaseRecord:
         """The last release by `now`, for papers; Refused where there is none, BookUnusable where it was altered."""
         from standwatch.service.release.releases import released  # noqa: PLC0415  # the same
 
-        return released(self._assessor, self._assessor.clock(tag).body.tag, now)
+        return released(self._assessor, self._assessor.exact(tag), now)
 
     def since_release(self, tag: str, now: datetime) -> tuple[str, ...]:
         """A sentence for each thing that is other than at the last release: limits, facts, columns, rules."""
         from standwatch.service.release.since_release import since_release  # noqa: PLC0415  # the same
 
-        return since_release(self._assessor, self._assessor.clock(tag).body.tag, now)
+        return since_release(self._assessor, self._assessor.exact(tag), now)
 
     def reopen(self, tag: str, *, reason: str, now: datetime) -> Written:
         """Take a released clock back to the stand; its evidence counts on, its waivers don't."""
@@ -277,7 +277,7 @@ class Stand:
         """Every turn of the nut since the clock was last opened: the rate predicted then, and what it became."""
         from standwatch.service.bench.regulating import past_turns  # noqa: PLC0415  # the same
 
-        return past_turns(self._assessor, self._assessor.clock(tag).body.tag, now)
+        return past_turns(self._assessor, self._assessor.exact(tag), now)
 
     def stop_times(
         self, tag: str, dial: str, falls: Mapping[Train, float], now: datetime, *, moon_age_d: float | None = None

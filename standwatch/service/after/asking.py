@@ -29,11 +29,11 @@ class After:
         """The errors told of a clock since it went home, oldest first, each against what was expected of it."""
         from standwatch.service.gone_home import times_there  # noqa: PLC0415  # the same
 
-        return times_there(self._office, self._office.clock(tag).body.tag, now)
+        return times_there(self._office, self._office.exact(tag), now)
 
     def warranty_ends(self, tag: str, now: datetime) -> date | None:
         """The last day of warranty of a clock that went home by `now`; None where it didn't, or there is none."""
-        steps = self._office.facts(self._office.clock(tag).body.tag).handovers
+        steps = self._office.facts(self._office.exact(tag)).handovers
         return warranty_ends([record.body for record in steps if record.body.at <= now], self._office.shop())
 
     def callback_rates(self, now: datetime) -> Returns:
@@ -46,4 +46,4 @@ class After:
         """What speaks for holding a clock on the stand, and what for letting it go, in sentences; else empty."""
         from standwatch.service.after.holding import holding  # noqa: PLC0415  # the same
 
-        return holding(self._office, self._office.clock(tag).body.tag, now)
+        return holding(self._office, self._office.exact(tag), now)

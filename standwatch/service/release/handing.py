@@ -30,7 +30,7 @@ def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], no
 
     reasons, now = _reasons(waive), now.astimezone(UTC)  # a record's times are UTC, as its step's is
     with office.writing():
-        exact = office.clock(tag).body.tag
+        exact = office.exact(tag)
         step = build(Handover, {"at": now, "tag": exact, "what": "released", "by": by})
         if step.by is None:
             raise BadValue("by is empty; give the name or initials of who lets it go", column="by")
