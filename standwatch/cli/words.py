@@ -23,14 +23,15 @@ def stand_rows(found: Iterable[Assessment], next_round: datetime) -> list[Sequen
 
 def _row(found: Assessment, next_round: datetime) -> Sequence[str]:
     history = found.estimates.history
+    home = history.home_since is not None  # its slot is free, its rate and swing were the stand's
     return (
-        history.position,
+        "home" if home else history.position,
         found.tag,
         history.traits.kind.title,
         found.next.short,
         error_cell(found),
-        rate_cell(found.estimates.time.rate),
-        swing_cell(found),
+        "–" if home else rate_cell(found.estimates.time.rate),
+        "–" if home else swing_cell(found),
         left_cell(found, next_round),
         found.chime_word,
         str(found.standing),
@@ -39,11 +40,11 @@ def _row(found: Assessment, next_round: datetime) -> Sequence[str]:
 
 
 def error_cell(found: Assessment) -> str:
-    """ "0:14 fast", "≈0:12 fast" where today's reading is wanted, "?" where nobody can say."""
+    """ "0:14 fast", "≈0:12 fast" where it is only expected (not read today, or at home), "?" where nobody can say."""
     error = found.error_s
     if isinstance(error, NotYetKnown):
         return "?"
-    about = "≈" if found.unread_today else ""
+    about = "≈" if found.unread_today or found.estimates.history.home_since is not None else ""
     return about + error_words(error.estimate, tenths=found.estimates.history.usual_doubt_s < 1)
 
 

@@ -159,6 +159,10 @@ def test_what_the_stand_knew_is_not_told_as_how_it_goes_at_its_owner_s(program: 
         line = next(line for line in told.splitlines() if line.strip().startswith(name))
         assert line.endswith("as it was on the stand")
     assert " ends " not in told
+    row = next(line for line in program("status", now=later).out.splitlines() if " R1 " in line)
+    assert row.split()[0] == "home"
+    assert "≈" in row
+    assert "±" not in row
     assert "  rate " not in program("checkin", "R1", "--error", "4", now=later).out
     assert "at its owner's" in program("regulate", "R1", now=later).out
     assert program("regulate", "R1", "--json", now=later).json["not_yet_known"]
