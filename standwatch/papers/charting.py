@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from standwatch.papers.blocks import Chart, Step
 from standwatch.papers.pen import Pen
-from standwatch.papers.pieces import Piece, in_rows
+from standwatch.papers.pieces import Piece, in_rows, text_piece
 from standwatch.papers.scales import Tick, day_ticks, gathered, value_ticks
 
 _TITLE, _FIGURE, _LIST = 9.5, 7.0, 7.5
@@ -90,37 +90,24 @@ def chart_pieces(pen: Pen, chart: Chart, zone: str) -> list[Piece]:
     """Title and drawing in one piece, and held by it the caption and the list of marks."""
     if not chart.dots and not chart.line:
         return []
-    title = pen.lines(title_words(chart), pen.room, _TITLE, bold=True)
-    step = pen.line_height(_TITLE)
-    above = len(title) * step + 0.5
+    title = text_piece(pen, title_words(chart), pen.room, _TITLE, bold=True)
+    above = title.height + 0.5
 
     def draw(pen: Pen, x: float, y: float) -> None:
-        for number, line in enumerate(title):
-            pen.write(x, y + number * step, line, _TITLE, bold=True)
+        title.draw(pen, x, y)
         _drawn(pen, chart, zone, _frame(pen, chart, x, y + above))
 
     marks = numbered_marks(chart, zone)
     told = " ".join(text for text in (key_words(chart), chart.caption) if text)
-    caption = _text(pen, told, pen.room)
+    caption = text_piece(pen, told, pen.room, _LIST)
     pieces = [Piece(above + _height(pen, chart), draw, glued=True), caption]
     columns = 2 if len(marks) <= _IN_TWO else 3
     width = (pen.room - _BETWEEN * (columns - 1)) / columns
     offsets = [column * (width + _BETWEEN) for column in range(columns)]
     rows = -(-len(marks) // columns)
     for row in range(rows):
-        pieces += in_rows([_text(pen, text, width) for text in marks[row::rows]], columns, offsets)
+        pieces += in_rows([text_piece(pen, text, width, _LIST) for text in marks[row::rows]], columns, offsets)
     return [*(replace(piece, glued=True) for piece in pieces[:-1]), pieces[-1]]
-
-
-def _text(pen: Pen, text: str, width: float) -> Piece:
-    lines = pen.lines(text, width, _LIST)
-    step = pen.line_height(_LIST)
-
-    def draw(pen: Pen, x: float, y: float) -> None:
-        for number, line in enumerate(lines):
-            pen.write(x, y + number * step, line, _LIST)
-
-    return Piece(len(lines) * step, draw)
 
 
 def _height(pen: Pen, chart: Chart) -> float:

@@ -26,7 +26,7 @@ from standwatch.papers.blocks import (
 )
 from standwatch.papers.charting import chart_pieces
 from standwatch.papers.pen import Pen
-from standwatch.papers.pieces import Piece, begun, in_rows, side_by_side
+from standwatch.papers.pieces import MOST_LINES, Piece, begun, in_rows, side_by_side, text_piece
 
 BODY, SMALL, LABEL, HEADING, LARGE, TAG = 9.5, 7.5, 8.0, 11.5, 17.0, 34.0
 _WEIGHTS: MappingProxyType[Weight, tuple[float, bool]] = MappingProxyType(
@@ -36,8 +36,6 @@ _GUTTER = 5.0
 """mm between columns."""
 _CELL = 1.6
 """mm left free at each side of a table's cell."""
-_MOST_LINES = 14
-"""Lines of one cell or value; what is longer is cut with a sign, and whole in the plain text."""
 
 
 def pieces_of(pen: Pen, sheet: Sheet) -> list[Piece]:
@@ -86,20 +84,6 @@ def _block_pieces(pen: Pen, block: Block, zone: str) -> list[Piece]:
             return []
 
 
-def text_piece(pen: Pen, text: str, width: float, size: float, *, bold: bool = False, align: str = "L") -> Piece:
-    """`text` wrapped in `width`, whole; cut with a sign where it is longer than a paper has room for."""
-    lines = pen.lines(text, width, size, bold=bold)
-    if len(lines) > _MOST_LINES:
-        lines = [*lines[: _MOST_LINES - 1], "… (whole in the plain text)"]
-    step = pen.line_height(size)
-
-    def draw(pen: Pen, x: float, y: float) -> None:
-        for number, line in enumerate(lines):
-            pen.write(x, y + number * step, line, size, bold=bold, width=width, align=align)
-
-    return Piece(len(lines) * step, draw)
-
-
 def _heading(pen: Pen, text: str) -> list[Piece]:
     words = text_piece(pen, text, pen.room, HEADING, bold=True)
 
@@ -116,7 +100,7 @@ def _words(pen: Pen, text: str, weight: Weight) -> list[Piece]:
         text_piece(pen, line, pen.room, size, bold=bold) if line else Piece(pen.line_height(size) / 2, _nothing)
         for line in pen.lines(text, pen.room, size, bold=bold)
     ]
-    whole = len(made) <= _MOST_LINES
+    whole = len(made) <= MOST_LINES
     return [*(replace(piece, glued=whole) for piece in made[:-1]), replace(made[-1], glued=bold)]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import radians, tan
 
 from standwatch.horology.cautions import fitters_cautions, own_hazards
-from standwatch.horology.hanging import one_weight, stands
+from standwatch.horology.hanging import stands
 from standwatch.horology.kinds import Traits, traits_of
 from standwatch.model.answers import NotYetKnown, Quantity
 from standwatch.model.facts import Clock
@@ -186,12 +186,10 @@ def _beat(record: ReleaseRecord) -> str:
 def _weights(record: ReleaseRecord, traits: Traits) -> Table:
     fallen = {hung.train: hung.fall_mm for hung in record.trains}
     rows = []
-    for side, train in fitting.hung(record.clock, traits).items():
-        kg: float | None = getattr(record.clock, f"{train}_kg")
-        fall = fallen.get(train)
+    for weight in fitting.weights_of(record.clock, traits):
+        fall = fallen.get(weight.train)
         hangs = "not kept" if fall is None else "not known" if isinstance(fall, NotYetKnown) else number(fall, "mm")
-        name = "going and strike" if one_weight(traits) else str(train)
-        rows.append((side or "the one weight", name, f"{kg:g} kg" if kg else "not weighed", hangs))
+        rows.append((weight.side or "the one weight", weight.drives, weight.told, hangs))
     return Table(("side", "drives", "weight", "fallen when let go"), tuple(rows), (1.4, 1.6, 1.2, 2.0))
 
 

@@ -7,6 +7,7 @@ bells, before going.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from standwatch.horology.hanging import has_bird, one_weight, stands, weight_sides, wound_by
 from standwatch.horology.kinds import Traits
@@ -24,13 +25,36 @@ def hung(clock: Clock, traits: Traits) -> Mapping[str, Train]:
     return {"": Train.GOING} if one_weight(traits) else weight_sides(traits.trains, clock.weight_order)
 
 
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """One weight: where it hangs as one faces the clock (empty for that of an endless chain), what it drives."""
+
+    side: str
+    train: Train
+    drives: str
+    kg: float | None
+
+    @property
+    def told(self) -> str:
+        """ "5.4 kg"."""
+        return f"{self.kg:g} kg" if self.kg else "not weighed"
+
+
+def weights_of(clock: Clock, traits: Traits) -> list[Weight]:
+    """Its weights from left to right; none of springs."""
+    both = one_weight(traits)
+    return [
+        Weight(side, train, "going and strike" if both else str(train), getattr(clock, f"{train}_kg"))
+        for side, train in hung(clock, traits).items()
+    ]
+
+
 def weight_words(clock: Clock, traits: Traits) -> list[str]:
     """ "left strike 5.4 kg" for each weight."""
     told = []
-    for side, train in hung(clock, traits).items():
-        kg: float | None = getattr(clock, f"{train}_kg")
-        name = "drives both trains" if one_weight(traits) else str(train)
-        told.append(f"{side} {name}{f' {kg:g} kg' if kg else ''}".strip())
+    for weight in weights_of(clock, traits):
+        drives = weight.drives if weight.side else "drives both trains"
+        told.append(f"{weight.side} {drives}{f' {weight.told}' if weight.kg else ''}".strip())
     return told
 
 
@@ -78,8 +102,7 @@ def _springs_held(traits: Traits) -> list[str]:
 
 
 def _bag(traits: Traits) -> list[str]:
-    wanted = ["chain or rope ends" if wound_by(traits) == "chain" else "key or crank"]
-    wanted = [] if wound_by(traits) == "chain" else wanted
+    wanted = [] if wound_by(traits) == "chain" else ["key or crank"]
     if traits.weights:
         wanted.append("gloves")
     wanted.append("level")
@@ -115,8 +138,8 @@ def at_the_case(clock: Clock, traits: Traits) -> Steps:
 
 
 def _load(clock: Clock, traits: Traits) -> str:
-    kg = [getattr(clock, f"{train}_kg") for train in hung(clock, traits).values()]
-    return f", with {sum(kg):g} kg of weights" if kg and all(kg) else ""
+    kg = [weight.kg for weight in weights_of(clock, traits)]
+    return f", with {sum(each or 0.0 for each in kg):g} kg of weights" if kg and all(kg) else ""
 
 
 def _room_to_fall(clock: Clock, traits: Traits) -> str:

@@ -7,11 +7,11 @@ from itertools import chain
 
 from standwatch.model.errors import BadValue
 from standwatch.papers.blocks import Sheet
-from standwatch.papers.drawing import SMALL, pieces_of, text_piece
+from standwatch.papers.drawing import SMALL, pieces_of
 from standwatch.papers.fonts import Fonts
 from standwatch.papers.missing import sentence
 from standwatch.papers.pen import MARGIN, PAPERS, Pen
-from standwatch.papers.pieces import Piece, Placed, filled
+from standwatch.papers.pieces import Piece, Placed, filled, text_piece
 
 _LEAST_SCALE, _STEP = 0.8, 0.05
 """Of all letters: the largest is taken at which a sheet takes no more than its pages, down to the least."""

@@ -10,6 +10,8 @@ from standwatch.papers.pen import Pen
 
 Draw = Callable[[Pen, float, float], None]
 """Draws at (x, y), its upper left, in mm."""
+MOST_LINES = 14
+"""Lines of one cell or value; what is longer is cut with a sign, and whole in the plain text."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,3 +83,17 @@ def begun(pieces: Iterable[Piece], gap: float, *, breaks: bool = False) -> list[
     """`pieces` with `gap` mm before the first, which begins a page where `breaks`."""
     first, *rest = pieces
     return [replace(first, gap=gap, breaks=breaks or first.breaks), *rest]
+
+
+def text_piece(pen: Pen, text: str, width: float, size: float, *, bold: bool = False, align: str = "L") -> Piece:
+    """`text` wrapped in `width`, whole; cut with a sign where it is longer than a paper has room for."""
+    lines = pen.lines(text, width, size, bold=bold)
+    if len(lines) > MOST_LINES:
+        lines = [*lines[: MOST_LINES - 1], "… (whole in the plain text)"]
+    step = pen.line_height(size)
+
+    def draw(pen: Pen, x: float, y: float) -> None:
+        for number, line in enumerate(lines):
+            pen.write(x, y + number * step, line, size, bold=bold, width=width, align=align)
+
+    return Piece(len(lines) * step, draw)

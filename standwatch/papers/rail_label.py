@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime
 
-from standwatch.horology.hanging import one_weight
 from standwatch.horology.kinds import traits_of
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.release import ReleaseRecord
 from standwatch.model.text import natural
 from standwatch.papers.blocks import Sheet, TagMark, Words
-from standwatch.papers.fitting import hung
+from standwatch.papers.fitting import weights_of
 
 _MANY = 100
 """Labels take as many pages as they need: they are never set smaller."""
@@ -52,11 +51,7 @@ def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
     lines = [traits.kind.title + (f", slot {slot}" if slot else "")]
     if clock.description:
         lines.append(clock.description)
-    told = []
-    for side, train in hung(clock, traits).items():
-        kg: float | None = getattr(clock, f"{train}_kg")
-        drives = "going and strike" if one_weight(traits) else str(train)
-        told.append((side.upper() or "THE", drives, f"{kg:g} kg" if kg else "not weighed"))
+    told = [(weight.side.upper() or "THE", weight.drives, weight.told) for weight in weights_of(clock, traits)]
     if told:
         name = "Weight" if len(told) == 1 else "Weights"
         listed = (" ".join(weight if len(told) > 1 else weight[1:]) for weight in told)
