@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
 from itertools import pairwise
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,12 +24,10 @@ from standwatch.estimate.owners_place import room_of_owner, site_of, together
 from standwatch.estimate.reasons import day_words
 from standwatch.estimate.tellings import Told, tellings
 from standwatch.horology.gravity import Site
-from standwatch.horology.kinds import Traits
+from standwatch.horology.moving import Manner, manner_of
 from standwatch.model.answers import Z95, Answer, NotYetKnown
-from standwatch.model.words import KindName
 
 Floats = NDArray[np.float64]
-Manner = Literal["regulator", "pendulum", "balance"]
 
 S_MOVE: dict[Manner, float] = {"regulator": 2.0, "pendulum": 12.0, "balance": 5.0}
 """s/day by which rates change on the way home, one standard deviation (common practice)."""
@@ -63,13 +60,6 @@ class Moves:
     def middle(self) -> float:
         """The s in s/day in whose middle what is known lies (on the scale of its logarithm): the usual, untaught."""
         return float(np.exp((self.weight * np.log(self.s)).sum()))
-
-
-def manner_of(traits: Traits) -> Manner:
-    """Which clocks move alike: regulators, other pendulums (torsion too), balances."""
-    if traits.kind.name is KindName.REGULATOR:
-        return "regulator"
-    return "balance" if traits.oscillator == "balance" else "pendulum"
 
 
 def moves_of(manner: Manner, follow_ups: Iterable[FollowUp] = ()) -> Moves:
@@ -149,7 +139,7 @@ class AtHome:
             return None
         miss, days, variance = step
         gained, doubt = self._place
-        return FollowUp(manner_of(self._history.traits), miss - days * gained, days, variance + (days * doubt) ** 2)
+        return FollowUp(manner_of(self._history.clock.kind), miss - days * gained, days, variance + (days * doubt) ** 2)
 
     @property
     def _first_two(self) -> tuple[Told, Told] | None:

@@ -15,11 +15,12 @@ from standwatch.estimate.learned import DEFAULTS as USUAL
 from standwatch.estimate.learned import Learned
 from standwatch.estimate.owners_place import owner_site
 from standwatch.estimate.together import NOTHING_SHARED, Common
+from standwatch.horology.moving import manner_of, moving_alike
 from standwatch.judge.assessment import Assessment
 from standwatch.model.facts import Clock
 from standwatch.model.records import Draft, Record
 from standwatch.service.book_settings import BookSettings
-from standwatch.service.homes import MOST_GONE, Homes, moving_alike
+from standwatch.service.homes import MOST_GONE, Homes
 from standwatch.service.office import late
 from standwatch.service.office.around import Around, time_of
 from standwatch.service.office.kept import Kept
@@ -269,9 +270,9 @@ class Assessor:
 
     def at_home(self, history: History, time: Timekeeping, now: datetime) -> AtHome:
         """The error at its owner's of the clock of `history`, by what the shop's follow-ups had taught by `now`."""
-        from standwatch.estimate.at_home import AtHome, manner_of, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+        from standwatch.estimate.at_home import AtHome, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
 
-        moves = moves_of(manner_of(history.traits), self.follow_ups(history, now))
+        moves = moves_of(manner_of(history.clock.kind), self.follow_ups(history, now))
         return AtHome(history, time, moves, shop=self.shop().site, owner=owner_site(history.clock))
 
     def follow_ups(self, history: History, now: datetime) -> list[FollowUp]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from standwatch.horology.moving import manner_of
 from standwatch.judge.assessment import Assessment
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.errors import BadValue, Refused
@@ -37,14 +38,14 @@ def home_of(office: Assessor, tag: str, now: datetime, days: float = DAYS) -> Ho
     The stand's forecast, with what the owner's place and room do as far as they are known, and the doubt of the move,
     by the shop's own follow-ups. Refused for a clock that is there already, BadValue for days that can't be.
     """
-    from standwatch.estimate.at_home import forecast_after, grown_between, manner_of, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
+    from standwatch.estimate.at_home import forecast_after, grown_between, moves_of  # noqa: PLC0415  # tags are shown before the estimators are loaded
     from standwatch.estimate.owners_place import together  # noqa: PLC0415  # the same
 
     if not 0 < days <= MOST_DAYS:
         raise BadValue(f"{days:g} days at home can't be told; give days, over 0 to {MOST_DAYS:g}", column="days")
     found = _here(office, tag, now)
     history, time = found.estimates.history, found.estimates.time
-    manner = manner_of(history.traits)
+    manner = manner_of(history.clock.kind)
     follow_ups = [each for each in office.follow_ups(history, now) if each.manner == manner]
     moves = moves_of(manner, follow_ups)
     site, room = _place(office, found)

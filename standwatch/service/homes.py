@@ -10,10 +10,8 @@ from typing import TYPE_CHECKING
 from standwatch.estimate.history import History
 from standwatch.estimate.owners_place import owner_site
 from standwatch.horology.gravity import Site
-from standwatch.horology.kinds import KINDS
 from standwatch.model.facts import Handover
 from standwatch.model.records import Record
-from standwatch.model.words import KindName
 from standwatch.service.office.shelf import ClockFacts
 
 if TYPE_CHECKING:  # numpy, which tags are shown without
@@ -24,14 +22,6 @@ MOST_GONE = 60
 """So many clocks that move alike teach of moves, those that went home last: enough, and as the shop moves them now."""
 Known = Callable[[Sequence[ClockFacts]], "Sequence[tuple[History, Timekeeping]]"]
 """The History and timekeeping of clocks by these facts."""
-
-
-def moving_alike(kind: KindName) -> frozenset[KindName]:
-    """The kinds that change as this one does on the way home: regulators, other pendulums, balances."""
-    if kind is KindName.REGULATOR:
-        return frozenset({kind})
-    balance = KINDS[kind].oscillator == "balance"
-    return frozenset(k for k in KINDS if (KINDS[k].oscillator == "balance") is balance and k is not KindName.REGULATOR)
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,14 @@ from typing import Any
 import numpy as np
 import pytest
 
-from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of
+from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, moves_of
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.owners_place import room_of_owner, site_of
 from standwatch.estimate.timekeeping import timekeepings_of
 from standwatch.estimate.together import Common, Heating, ReferenceJump
 from standwatch.horology.gravity import Site
 from standwatch.horology.kinds import traits_of
+from standwatch.horology.moving import Manner, manner_of
 from standwatch.horology.warmth import BALANCES, STEEL
 from standwatch.model.answers import Answer, NotYetKnown, Quantity
 from standwatch.model.facts import Clock, Handover
@@ -164,7 +165,7 @@ def test_what_a_first_telling_teaches() -> None:
     [("regulator", "regulator"), ("longcase", "pendulum"), ("torsion", "pendulum"), ("carriage", "balance")],
 )
 def test_who_moves_alike(kind: str, manner: Manner) -> None:
-    assert manner_of(traits_of(build(Clock, {"tag": "T1", "kind": KindName(kind)}))) == manner
+    assert manner_of(KindName(kind)) == manner
 
 
 @pytest.mark.parametrize("manner", list(S_MOVE))

@@ -14,7 +14,8 @@ from itertools import product
 
 import numpy as np
 
-from standwatch.estimate.at_home import S_MOVE, FollowUp, Manner, forecast_after, moves_of
+from standwatch.estimate.at_home import S_MOVE, FollowUp, forecast_after, moves_of
+from standwatch.horology.moving import Manner
 from tests.bench.engine.table import Row
 from tests.bench.power.run import Run
 

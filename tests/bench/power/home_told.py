@@ -16,10 +16,11 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from standwatch.estimate.answers import Timekeeping
-from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, Manner, manner_of, moves_of
+from standwatch.estimate.at_home import S_MOVE, AtHome, FollowUp, moves_of
 from standwatch.estimate.history import History, history_of
 from standwatch.estimate.timekeeping import timekeepings_of
 from standwatch.horology.kinds import KINDS
+from standwatch.horology.moving import Manner, manner_of
 from standwatch.model.answers import Quantity
 from standwatch.model.facts import CheckIn, Clock, Handover
 from standwatch.model.records import Record, build
@@ -126,7 +127,7 @@ def _sent(
     if taught is None:
         steps.append(_step(history.clock.tag, gone + days * _DAY, "called", error + rng.normal(0, OWNER_S)))
     there = replace(history, now=gone + days * _DAY, handovers=tuple(steps))
-    return AtHome(there, stood.time, moves_of(manner_of(history.traits), taught or ())), error
+    return AtHome(there, stood.time, moves_of(manner_of(history.clock.kind), taught or ())), error
 
 
 def _step(tag: str, at: datetime, what: str, error_s: float) -> Handover:
