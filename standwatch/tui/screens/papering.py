@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from standwatch.model.errors import StandwatchError
-from standwatch.model.text import natural
 from standwatch.model.words import Standing
 from standwatch.service.stand import Stand
 from standwatch.tui.behind import behind
@@ -128,14 +127,9 @@ def _papers(stand: Stand, now: datetime, tag: str) -> Made:
 
 
 def _labels(stand: Stand, now: datetime, tags: Sequence[str]) -> Made:
-    from standwatch.papers.rail_label import rail_label, rail_labels  # noqa: PLC0415  # the same
+    from standwatch.papers.rail_label import labels_for  # noqa: PLC0415  # the same
 
-    told = [each.estimates.history for each in stand.chosen(tags, now)]
-    told.sort(key=lambda history: (natural(history.position), natural(history.clock.tag)))
-    zone = stand.shop.zone.key
-    if len(told) == 1:
-        return [rail_label(told[0].clock, now, slot=told[0].position, zone=zone)], stand.shop.paper
-    return [rail_labels([(each.clock, each.position) for each in told], now, zone=zone)], stand.shop.paper
+    return [labels_for(stand.chosen(tags, now), now, zone=stand.shop.zone.key)], stand.shop.paper
 
 
 def _round_sheet(stand: Stand, now: datetime) -> Made:
