@@ -9,8 +9,8 @@ from standwatch.service.after.warranty import warranty_ends
 from standwatch.service.assessing import Assessor
 
 if TYPE_CHECKING:
+    from standwatch.service.after.gone_home import Gone, TimeThere
     from standwatch.service.after.returns import Returns
-    from standwatch.service.gone_home import Gone, TimeThere
 
 
 class After:
@@ -21,13 +21,13 @@ class After:
 
     def gone_home(self, now: datetime) -> tuple[Gone, ...]:
         """The clocks at their owners', calls due first."""
-        from standwatch.service.gone_home import gone_home  # noqa: PLC0415  # tags are shown without it
+        from standwatch.service.after.gone_home import gone_home  # noqa: PLC0415  # tags are shown without it
 
         return gone_home(self._office, now)
 
     def times_there(self, tag: str, now: datetime) -> tuple[TimeThere, ...]:
         """The errors told of a clock since it went home, oldest first, each against what was expected of it."""
-        from standwatch.service.gone_home import times_there  # noqa: PLC0415  # the same
+        from standwatch.service.after.gone_home import times_there  # noqa: PLC0415  # the same
 
         return times_there(self._office, self._office.exact(tag), now)
 

@@ -20,8 +20,8 @@ from standwatch.model.words import Outcome
 from standwatch.service.wording import describe
 
 if TYPE_CHECKING:
+    from standwatch.service.after.gone_home import TimeThere
     from standwatch.service.earlier import Job
-    from standwatch.service.gone_home import TimeThere
     from standwatch.service.stand import Stand
 
 _TWO_SIGMA = 1.96

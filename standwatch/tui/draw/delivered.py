@@ -11,8 +11,8 @@ from rich.cells import cell_len
 from textual.content import Content
 from textual.geometry import Size
 
+from standwatch.service.after.gone_home import Gone, TimeThere
 from standwatch.service.after.warranty import full_day
-from standwatch.service.gone_home import Gone, TimeThere
 from standwatch.tui.draw import words
 from standwatch.tui.draw.glyphs import small
 from standwatch.tui.draw.leaving import time_there

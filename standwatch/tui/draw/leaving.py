@@ -12,8 +12,8 @@ from textual.content import Content
 from standwatch.judge.phases import Phase
 from standwatch.model.answers import Answer, Quantity
 from standwatch.model.units import clock_words
+from standwatch.service.after.gone_home import TimeThere
 from standwatch.service.after.leaving import Leaving, Way, home_lines, job_line, kept_line, step_lines
-from standwatch.service.gone_home import TimeThere
 from standwatch.tui.draw import words
 from standwatch.tui.draw.paint import HERE, MUTED, PLAIN, WARNING, Lines, fit, line, rule, spread, strong, wrapped
 

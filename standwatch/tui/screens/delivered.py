@@ -8,7 +8,7 @@ from textual.geometry import Size
 from standwatch.judge.assessment import Assessment
 from standwatch.judge.phases import EARLY_CALL_D
 from standwatch.model.errors import StandwatchError
-from standwatch.service.gone_home import Gone, TimeThere
+from standwatch.service.after.gone_home import Gone, TimeThere
 from standwatch.tui.actions import bindings
 from standwatch.tui.behind import behind
 from standwatch.tui.delivering import back_cells, call_cells
