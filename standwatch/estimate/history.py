@@ -121,6 +121,11 @@ class History:
         away = _away(self.handovers)
         return away[-1][0] if away and away[-1][1] is None else None
 
+    @property
+    def came_back(self) -> datetime | None:
+        """When it last came back from its owner's."""
+        return max((back for _, back in _away(self.handovers) if back), default=None)
+
     def went_home(self, start: datetime, end: datetime) -> datetime | None:
         """When it was first delivered between two times on the stand: who wound it in between is known to nobody."""
         return next((left for left, _ in _away(self.handovers) if start <= left < end), None)

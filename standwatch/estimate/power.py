@@ -58,7 +58,10 @@ def _wound_at(history: History, train: Train) -> datetime | None:
 
 
 def _nothing_told(history: History, what: str) -> NotYetKnown:
-    return NotYetKnown(f"no {what} told since it was opened" if history.opened_at else f"no {what} told yet")
+    opened, back = history.opened_at, history.came_back
+    if back is not None and (opened is None or opened < back):
+        return NotYetKnown(f"no {what} told since it came back")
+    return NotYetKnown(f"no {what} told since it was opened" if opened else f"no {what} told yet")
 
 
 def _moment(clock: TrainClock, since: datetime, days: tuple[float, float, float]) -> Moment:

@@ -45,7 +45,7 @@ def test_the_weeks_at_home_are_no_run_of_one_wind(program: Program, kind: KindNa
     program("checkin", "T1", "--error", "3", now=morning)
     back = _seen(program, morning)
     assert _observed(back, "full-duration") == before
-    assert "not_yet_known" in back["wind_down"]
+    assert back["wind_down"]["not_yet_known"].endswith("told since it came back")
     assert back["suspected_work"] == []
     program("work", "T1", "wound", now=morning + timedelta(minutes=5))
     wound = _seen(program, morning + timedelta(minutes=6))
