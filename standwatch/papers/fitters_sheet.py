@@ -111,6 +111,8 @@ def _known(record: ReleaseRecord, traits: Traits) -> list[Block]:
     told: list[Block] = [Heading("What it does, and should do there"), Pairs(tuple(pairs))]
     if traits.weights:
         told += [Heading("Its weights, as you face it"), _weights(record, traits)]
+        if note := fitting.order_note(record.clock, traits):
+            told.append(Words(f"The {note}.", "small"))
     elif traits.turns:
         one = len(traits.turns) == 1
         turns = ", ".join(f"{count:g}" if one else f"{train} {count:g}" for train, count in traits.turns.items())

@@ -49,6 +49,13 @@ def weights_of(clock: Clock, traits: Traits) -> list[Weight]:
     ]
 
 
+def order_note(clock: Clock, traits: Traits) -> str:
+    """That nobody told which weight hangs where, so that the usual order is printed; empty where it was told."""
+    if clock.weight_order or len(hung(clock, traits)) < 2:
+        return ""
+    return "usual order, not told of this clock: see which is which"
+
+
 def weight_words(clock: Clock, traits: Traits) -> list[str]:
     """ "left strike 5.4 kg" for each weight."""
     told = []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from standwatch.horology.cautions import owners_cautions
-from standwatch.horology.hanging import one_weight, stands, wound_by
+from standwatch.horology.hanging import has_bird, one_weight, stands, wound_by
 from standwatch.horology.kinds import KINDS, Traits, traits_of
 from standwatch.model.answers import Quantity
 from standwatch.model.facts import Clock
@@ -160,8 +160,11 @@ def _keeping_time(record: ReleaseRecord, traits: Traits) -> list[str]:
     match traits.oscillator:
         case "pendulum":
             lines.append(
-                "Then the nut under the bob: raise the bob and it goes faster, lower it and it goes slower. A quarter "
-                "turn at a time, and two days before the next."
+                "Then slide the bob on its rod, a hair at a time: up and it goes faster, down and it goes slower. Two "
+                "days before the next."
+                if has_bird(traits)
+                else "Then the nut under the bob: raise the bob and it goes faster, lower it and it goes slower. A "
+                "quarter turn at a time, and two days before the next."
             )
             if stands(traits) == "table":
                 lines.append("Where a small square in the dial does it instead: towards F is faster.")

@@ -11,7 +11,7 @@ from standwatch.model.facts import Clock
 from standwatch.model.release import ReleaseRecord
 from standwatch.model.text import natural
 from standwatch.papers.blocks import Sheet, TagMark, Words
-from standwatch.papers.fitting import weights_of
+from standwatch.papers.fitting import order_note, weights_of
 
 _MANY = 100
 """Labels take as many pages as they need: they are never set smaller."""
@@ -55,7 +55,8 @@ def labels_of(clock: Clock, slot: str) -> tuple[TagMark, ...]:
     if told:
         name = "Weight" if len(told) == 1 else "Weights"
         listed = (" ".join(weight if len(told) > 1 else weight[1:]) for weight in told)
-        lines.append(f"{name}: {'; '.join(listed)}")
+        note = order_note(clock, traits)
+        lines.append(f"{name}: {'; '.join(listed)}" + (f" ({note})" if note else ""))
     if clock.hazards:
         lines.append(f"CAUTION: {clock.hazards}")
     marks = [TagMark(clock.tag, tuple(lines), cut=True)]

@@ -216,8 +216,8 @@ def _strikes(record: ReleaseRecord) -> list[Block]:
         told = f"{counted(strikes.heard, 'strike')} heard." if strikes.heard else "None heard."
     else:
         told = (
-            f"{counted(strikes.heard, 'strike')} heard and none wrong. That still allows up to "
-            f"{strikes.allow * 100:.0f} in a hundred to be wrong (95 %, rule of three: 3 of {strikes.heard})."
+            f"{counted(strikes.heard, 'strike')} heard and none wrong. That still allows 1 wrong in "
+            f"{strikes.heard // 3} (95 %; by the rule of three 3 of {strikes.heard}, {strikes.allow * 100:.0f} %)."
         )
     return [Heading("Strikes heard"), Words(told)]
 

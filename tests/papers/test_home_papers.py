@@ -18,6 +18,7 @@ from standwatch.papers.owners_card import owners_card, winding_days
 from standwatch.papers.pdf import pdf_of
 from standwatch.papers.pen import MARGIN, PAPERS
 from standwatch.papers.plain import WIDTH, text_of
+from standwatch.papers.rail_label import label_of
 from tests.papers.every_kind import RELEASED_KINDS, clock_of, released
 from tests.papers.reading import placed, reader, words
 from tests.papers.records import edition_one
@@ -90,7 +91,7 @@ def test_nothing_is_said_of_what_such_a_clock_has_not(kind: KindName) -> None:
     assert ("weights" in told or "the weight " in told) == traits.weights
     assert ("pendulum" in told) == (traits.oscillator != "balance")
     assert ("crutch" in told) == (traits.oscillator == "pendulum")
-    assert ("the nut" in told) == (traits.oscillator == "pendulum")
+    assert ("the nut" in told) == (traits.oscillator == "pendulum" and kind is not K.CUCKOO)
     assert ("tips" in told) == (kind in {K.LONGCASE, K.LONGCASE_30H, K.FLOOR_CHIMING})
     assert ("mainspring" in told) == (not traits.weights)
     assert ("bird" in told) == (kind is K.CUCKOO)
@@ -255,9 +256,22 @@ def test_an_owner_is_told_what_the_trade_tells(kind: KindName) -> None:
     assert "Warranty: 12 months" in told
     assert "Thornbury & Vale" in told
     assert "Quillane" not in told  # a card hangs in the case, for everyone to read
-    if traits_of(clock_of(kind)).oscillator == "pendulum":
+    if kind is K.CUCKOO:
+        assert "slide the bob on its rod" in told
+        assert "up and it goes faster" in told
+    elif traits_of(clock_of(kind)).oscillator == "pendulum":
         assert "raise the bob and it goes faster" in told
         assert "quarter turn" in told
+
+
+def test_an_order_of_weights_that_nobody_told_is_said_to_be_the_usual() -> None:
+    note = "usual order, not told of this clock: see which is which"
+    for kind in (K.CUCKOO, K.LONGCASE):
+        record = released(kind, weight_order="")
+        sheets = (fitters_sheet(record), label_of(record))
+        assert all(note in " ".join(text_of(sheet).split()) for sheet in sheets)
+    told = text_of(fitters_sheet(released(K.LONGCASE, weight_order="going;strike")))
+    assert note not in " ".join(told.split())
 
 
 def test_the_card_minds_selector_silence_and_moon() -> None:

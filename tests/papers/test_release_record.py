@@ -186,12 +186,13 @@ def test_daily_rates_are_summed_up_by_the_standard_s_words_and_no_limits() -> No
         assert words_ in told
 
 
-@pytest.mark.parametrize(("heard", "hundred"), [(14, 21), (30, 10), (300, 1)])
-def test_strikes_heard_allow_what_the_rule_of_three_allows(heard: int, hundred: int) -> None:
+@pytest.mark.parametrize(("heard", "one_in", "hundred"), [(14, 4, 21), (30, 10, 10), (300, 100, 1)])
+def test_strikes_heard_allow_what_the_rule_of_three_allows(heard: int, one_in: int, hundred: int) -> None:
     """Of n with none wrong, up to 3/n may be (95 %): Hanley and Lippman-Hand, JAMA 249 (1983), from memory."""
     strikes = Strikes(heard=heard, wrong=0, allow=3 / heard)
     told = on_one_line(full_longcase().model_copy(update={"strikes": strikes}))
-    assert f"{heard} strikes heard and none wrong. That still allows up to {hundred} in a hundred to be wrong" in told
+    assert f"{heard} strikes heard and none wrong. That still allows 1 wrong in {one_in} (95 %;" in told
+    assert f"by the rule of three 3 of {heard}, {hundred} %)" in told
     assert "certain" not in told
 
 
