@@ -35,6 +35,7 @@ for number in range(int(sys.argv[3])):
 
 IMPORT = """
 import sys
+import time
 from pathlib import Path
 from standwatch.store import open_book
 from tests.store.shelf import NOW, check
@@ -42,6 +43,7 @@ book = open_book(Path(sys.argv[1]))
 def tell(rows):
     if rows >= 1500:
         print("under way", flush=True)
+        time.sleep(60)  # in the midst of it, until it is broken off
 book.import_ledger([Path(sys.argv[2])], check=check, at=NOW, dry_run=False, progress=tell)
 print("done", flush=True)
 """
