@@ -67,6 +67,14 @@ def text_of(app: StandwatchApp) -> str:
     return "\n".join(strip.text.rstrip() for strip in strips) + "\n"
 
 
+async def comes_to_golden(pilot: Pilot[Any], app: StandwatchApp, name: str) -> None:
+    """The screen is, or within some seconds becomes, the golden screen `name`: a chart may come late."""
+    path, begun = GOLDEN / f"{name}.txt", monotonic()
+    while path.exists() and text_of(app) != path.read_text(encoding="utf-8") and monotonic() - begun < 5:
+        await pilot.pause(0.05)
+    check_golden(name, text_of(app))
+
+
 def check_golden(name: str, text: str) -> None:
     """Compare with the golden screen `name`; STANDWATCH_GOLDEN=write rewrites it, to be read in the diff."""
     path = GOLDEN / f"{name}.txt"

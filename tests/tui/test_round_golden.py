@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from tests.tui.round_shop import make_round
-from tests.tui.screens import SMALL, WIDE, check_golden, press, running, text_of
+from tests.tui.screens import SMALL, WIDE, comes_to_golden, press, running
 from tests.tui.shop import NOW
 
 # seconds after 8:20:14 as @n, then keys
@@ -48,4 +48,4 @@ async def test_the_round(name: str, size: tuple[int, int], made: Path, tmp_path:
             else:
                 await press(pilot, key)
         await press(pilot)
-        check_golden(f"round-{name}-{size[0]}x{size[1]}", text_of(app))
+        await comes_to_golden(pilot, app, f"round-{name}-{size[0]}x{size[1]}")
