@@ -77,7 +77,7 @@ _WORK: dict[Work, Callable[[CheckIn, History], str]] = {
     Work.WOUND: _wound,
     Work.NUT: _nut,
     Work.HANDS_SET: _seconds("hands set"),
-    Work.SUMMER_TIME: _seconds("civil time moved"),
+    Work.SUMMER_TIME: _seconds("summer time changed"),
     Work.HELD: _held,
     Work.HOURS_SHIFTED: _shifted,
     Work.OIL_CHECKED: _signed_off("oil looked at"),

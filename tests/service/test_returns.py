@@ -138,7 +138,7 @@ def test_rates_with_their_intervals_and_the_rule_of_three() -> None:
     assert [found.all.fault_share.low, found.all.fault_share.high] == pytest.approx([low, high])
     assert dict(found.by_code) == {"mechanical": 3, "set-up": 0, "user": 0, "cosmetic": 2}
     assert found.by_waiver == (Rate("oil", 12, 0, 0, 12), Rate(NOTHING, 41, 3, 5, 0))
-    assert found.by_waiver[0].fault_words == "none of 12 (up to 22 % could, at 95 %)"  # 1 - 0.05^(1/12) = 0.2209
+    assert found.by_waiver[0].fault_words == "none of 12 (0 to 22 %)"  # 1 - 0.05^(1/12) = 0.2209
     assert found.by_waiver[1].fault_words == "3 of 41 (7 %, 3 to 19 %)"
     months = {rate.name: rate for rate in found.by_months}
     assert months["in the first month"] == Rate("in the first month", 53, 3, 3)
@@ -150,7 +150,7 @@ def test_rates_with_their_intervals_and_the_rule_of_three() -> None:
 
 def test_a_small_share_keeps_a_figure() -> None:
     assert share_words(1, 500) == "1 of 500 (0.2 %, 0.04 to 1 %)"
-    assert share_words(0, 1) == "none of 1 (up to 95 % could, at 95 %)"
+    assert share_words(0, 1) == "none of 1 (0 to 95 %)"
 
 
 @pytest.mark.parametrize(

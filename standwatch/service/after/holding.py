@@ -36,11 +36,11 @@ def chance_words(back: Returns, found: Assessment) -> str:
     least = traits_of(found.estimates.history.clock.model_copy(update={"least_days": None})).least_days
     band = band_of(found.days_held, least)
     days = f"before {least:g}", f"after {least:g} to {1.5 * least:g}", f"after more than {1.5 * least:g}"
-    after = f"{days[BANDS.index(band)]} days, or as far against their own kind's,"
+    after = f"{days[BANDS.index(band)]} days, or what that is for another kind,"
     alike = [job for job in back.jobs if job.band == band]
     if len(alike) < LEAST_TOLD:
-        few = f"only {len(alike)}" if alike else "none"
-        return f"The chance of a hidden fault is not yet known: of clocks let go {after} {few} went home."
+        few = f"only {len(alike)}" if alike else "no clock"
+        return f"The chance of a hidden fault is not yet known: {few} let go {after} went home so far."
     told = rate(band, alike)
     count, rest = (
         ("none", most_words(told.of)) if not told.faults else (f"{told.faults}", interval_words(told.fault_share))
@@ -59,5 +59,5 @@ def cost_words(shop: Shop) -> str:
 
 
 def _said(condition: Condition) -> str:
-    holds = {True: "true", False: "not true", None: "not known"}[condition.holds]
+    holds = {True: "yes", False: "no", None: "not known"}[condition.holds]
     return f"{condition.name}: {holds} ({condition.because})"

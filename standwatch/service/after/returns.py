@@ -102,15 +102,15 @@ class Rate:
 
 
 def share_words(count: int, of: int) -> str:
-    """ "3 of 41 (7 %, 3 to 19 %)"; "none of 12 (up to 22 % could, at 95 %)"."""
+    """ "3 of 41 (7 %, 3 to 19 %)"; "none of 12 (0 to 22 %)"."""
     if not count:
         return f"none of {of} ({most_words(of)})"
     return f"{count} of {of} ({interval_words(share_of(count, of))})"
 
 
 def most_words(of: int) -> str:
-    """What none of `of` leaves open: "up to 22 % could, at 95 %"."""
-    return f"up to {percent(most_of_none(of))} % could, at 95 %"
+    """What none of `of` leaves open, 95 times in 100: "0 to 22 %"."""
+    return f"0 to {percent(most_of_none(of))} %"
 
 
 def interval_words(share: Quantity) -> str:

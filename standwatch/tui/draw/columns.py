@@ -116,20 +116,23 @@ def clock_row(assessment: Assessment, view: StandView) -> Row:
     mark = words.MARKS.get(assessment.standing, " ")
     filled = assessment.need in {Need.STANDS_STILL, Need.SLIPPED}
     bold = strong(PLAIN)
+    home = history.home_since is not None  # its slot is free, its rate and swing were the stand's
+    place = "" if home else history.position
+    none = [(words.NOT_APPLICABLE, MUTED)]
     cells = {
-        "slot": [(mark, colour), (" ", PLAIN), (history.position, bold)],
+        "slot": [(mark, colour), (" ", PLAIN), (place, bold)],
         "tag": [(assessment.tag, bold)],
         "kind": [(history.traits.kind.short, MUTED)],
         "next": [(assessment.next.short, _next_style(assessment))],
         "error": [_error(assessment)],
-        "rate": _rate(assessment),
-        "swing": [_swing(assessment)],
+        "rate": none if home else _rate(assessment),
+        "swing": none if home else [_swing(assessment)],
         "left": [_left(assessment, view.now, view.next_round)],
         "chime": [_chime(assessment)],
         "standing": [(assessment.standing.value.replace("-", " "), _standing_style(assessment.standing))],
         "days": [_days(assessment)],
     }
-    return Row(assessment.tag, history.position, section(assessment.need, view), cells, filled)
+    return Row(assessment.tag, place, section(assessment.need, view), cells, filled)
 
 
 def _standing_style(standing: Standing) -> str:

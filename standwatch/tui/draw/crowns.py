@@ -8,15 +8,15 @@ from textual.content import Content
 
 from standwatch.judge.assessment import Assessment
 from standwatch.tui.draw.paint import MUTED, PLAIN, Lines, Part, crown, fit, line, strong
+from standwatch.tui.draw.words import who_words
 
 
 def clock_crown(name: str, told: Assessment, right: str, width: int) -> Content:
     """The top line: the page's `name`, which clock it is and what it is, `right` at the right edge."""
     history = told.estimates.history
-    who = "  ".join(part for part in (history.position, told.tag) if part)
     title = history.clock.description or history.traits.kind.title
     end = line((f"{right} ", MUTED))
-    return crown(line((f" {name}  {who}", strong(PLAIN))), line((f"  {title}", PLAIN)), [end], width)
+    return crown(line((f" {name}  {who_words(told)}", strong(PLAIN))), line((f"  {title}", PLAIN)), [end], width)
 
 
 def standing_words(told: Assessment) -> str:

@@ -96,7 +96,7 @@ def _counts(due: int, back: int, total: int, width: int) -> Lines:
 
 def _columns(width: int, gone: Sequence[Gone]) -> list[tuple[str, int]]:
     tag = max(4, *(len(g.tag) for g in gone))
-    columns = [("CALL", 9), ("TAG", tag), ("KIND", 10), ("WENT HOME", 10), ("TOLD THERE", 11), ("CAME BACK", 10)]
+    columns = [("CALL", 9), ("TAG", tag), ("KIND", 10), ("WENT HOME", 10), ("TOLD THERE", 11), ("CAME BACK", 11)]
     rest = width - 2 - sum(size + 1 for _, size in columns)
     if rest >= 24:
         columns.insert(3, ("FOR", 14))

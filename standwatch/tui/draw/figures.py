@@ -69,7 +69,7 @@ def _key_numbers(shown: Shown) -> list[tuple[str, str, str]]:
         text = "not yet known"
     if manner == "none":
         text = "no reading yet"
-    if manner == "expected":
+    if manner == "expected" and not shown.at_home:
         text = f"{text} expected"
     numbers = [("error", text, WARNING if manner == "suspect" else PLAIN)]
     hangs = told.going.hangs

@@ -19,10 +19,9 @@ def receipt_lines(receipt: Receipt, told: str, width: int) -> Lines:
     """The receipt in four or five lines, two more where it betrayed something; `told` is the fact in words."""
     after = receipt.assessment
     history = after.estimates.history
-    who = "  ".join(part for part in (history.position, receipt.tag) if part)
     when = f"{receipt.at.astimezone(history.zone):%H:%M:%S}"
     undo = line(("u", strong(HERE)), (" takes it back", MUTED))
-    head = rule(f"{who}  recorded {when}", width, undo)
+    head = rule(f"{words.who_words(after)}  recorded {when}", width, undo)
     if receipt.found_s is None:
         return [head, *wrapped(told, width, 2, strong(PLAIN)), *_follows(receipt, width)]
     colour = WARNING if receipt.surprise else PLAIN

@@ -197,7 +197,8 @@ def panel_head(assessment: Assessment, width: int) -> Lines:
     """Who the panel is about, and how its error runs."""
     history = assessment.estimates.history
     standing = assessment.standing.value.replace("-", " ")
-    place = f"{history.position} " if history.position else ""
+    at_home = history.home_since is not None
+    place = f"{history.position} " if history.position and not at_home else ""
     who = line((place + assessment.tag, strong(PLAIN)), (f" {standing} ", STANDING_COLOUR[assessment.standing]))
     days = line((f"{int(assessment.days_held + 0.05)}/{int(assessment.days_needed + 0.99)}", strong(PLAIN)))
     clock = history.clock

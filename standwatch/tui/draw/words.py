@@ -86,6 +86,13 @@ def fine(error: Answer) -> bool:
     return isinstance(error, Quantity) and error.doubt < 2.0
 
 
+def who_words(assessment: Assessment) -> str:
+    """Slot and tag, "A1  2398"; the tag alone of a clock without a slot, or at its owner's."""
+    history = assessment.estimates.history
+    place = "" if history.home_since is not None else history.position
+    return "  ".join(part for part in (place, assessment.tag) if part)
+
+
 def error_cell(assessment: Assessment) -> tuple[str, str]:
     """ERROR as text and its manner: "read", "expected", "suspect", "none" or "unknown"."""
     error = assessment.error_s
@@ -97,7 +104,7 @@ def error_cell(assessment: Assessment) -> tuple[str, str]:
     if isinstance(error, NotYetKnown):
         return UNKNOWN, "unknown"
     words = error_short(error.estimate, tenths=fine(error))
-    if assessment.unread_today:
+    if assessment.unread_today or assessment.estimates.history.home_since is not None:
         return f"≈{words}", "expected"
     return words, "read"
 

@@ -46,6 +46,7 @@ class ClockScreen(PaperingScreen, OneClock[Shown]):
         self._first = 0
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
+        self._chart_asked: object = None
         self._way: tuple[str, Way] | None = None
 
     def _about(self, told: Assessment, view: StandView) -> Shown:
@@ -73,7 +74,8 @@ class ClockScreen(PaperingScreen, OneClock[Shown]):
             return
         width, height = draw.chart_size(shown, size)
         key = self._key_of_chart(width, height)
-        if width > 10 and height > 3 and key != self._chart_key:
+        if width > 10 and height > 3 and key not in (self._chart_key, self._chart_asked):
+            self._chart_asked = key
             job = partial(self._chart_job, shown, width, height, key)
             behind(self, job, group="chart", exclusive=True)
 
@@ -95,6 +97,8 @@ class ClockScreen(PaperingScreen, OneClock[Shown]):
 
     def _page_of(self, about: Shown, size: Size) -> Content:
         key = self._key_of_chart(*draw.chart_size(about, size))
+        if key != self._chart_key:
+            self.call_later(self._drawn, size)  # the bar has grown or shrunk
         return draw.page(about, size, self._chart if key == self._chart_key else ())
 
     def _tags(self) -> list[str]:

@@ -18,7 +18,7 @@ from standwatch.tui.draw.words import day_words
 from standwatch.tui.screens.page import PageScreen, hint
 from standwatch.tui.screens.papering import PaperingScreen
 
-_CALL = "what was said; first its error there such as +5 if it was told, or the word stopped"
+_CALL = "what was said; before it, if told: +0:05 for five seconds fast, -1:00 a minute slow, or the word stopped"
 _BACK = "1 set-up  2 mechanical  3 user  4 cosmetic; then what was found, such as 2 stopped, the line came off"
 
 
@@ -180,7 +180,7 @@ class DeliveredScreen(PaperingScreen, PageScreen):
             now = self.stand_app.now()
             self._do(lambda stand: stand.reopen(gone.tag, reason=text, now=now).text, f"ON THE STAND  {gone.tag}")
 
-        self._ask(lambda: f"BACK TO THE STAND  {gone.tag}", hint("why it comes back to the stand"), save)
+        self._ask(lambda: f"BACK TO THE STAND  {gone.tag}", hint("type why it comes back to the stand"), save)
 
     def action_undo(self) -> None:
         """Take back what was recorded last of the chosen clock."""

@@ -24,6 +24,7 @@ from standwatch.tui.draw.facts import fact_words
 from standwatch.tui.draw.paint import WARNING, Lines, strong, wrapped
 from standwatch.tui.draw.prompts import reading_under, understood
 from standwatch.tui.draw.receipt import notice, question, receipt_lines, stamp_words
+from standwatch.tui.draw.words import who_words
 from standwatch.tui.entry import Entry, parse
 from standwatch.tui.screens.typed import TypedScreen
 from standwatch.tui.widgets.bar import Bar, EntryLine, WorkPicker
@@ -124,7 +125,7 @@ class HandsScreen(TypedScreen):
             return
         clock = told.estimates.history.clock
         self._stamp = self.stand_app.now()
-        who = "  ".join(part for part in (told.estimates.history.position, told.tag) if part)
+        who = who_words(told)
 
         def title() -> str:
             return f"READ  {who}  as at {stamp_words(self._stamp or self.stand_app.now(), told)} (Space: now)"
@@ -209,9 +210,8 @@ class HandsScreen(TypedScreen):
             return
         self._stamp = self.stand_app.now()
         history = told.estimates.history
-        who = "  ".join(part for part in (history.position, told.tag) if part)
         self._receipt = self._asked_undo = None
-        self.bar.offer(f"TOUCHED  {who}: what was done?", works_for(history.clock), self.size.width)
+        self.bar.offer(f"TOUCHED  {who_words(told)}: what was done?", works_for(history.clock), self.size.width)
         self._settle("works")
 
     def on_work_picker_picked(self, event: WorkPicker.Picked) -> None:
@@ -226,7 +226,7 @@ class HandsScreen(TypedScreen):
 
     def _ask_work(self, known: WorkKey, told: Assessment) -> None:
         clock = told.estimates.history.clock
-        who = "  ".join(part for part in (told.estimates.history.position, told.tag) if part)
+        who = who_words(told)
         hint = f"Enter alone is enough, or type {ask_words(known, clock)}"
         if known.work.value in {"oil-checked", "safety-checked", "moved"}:
             hint = f"type {ask_words(known, clock)}"

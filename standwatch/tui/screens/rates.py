@@ -17,8 +17,8 @@ from standwatch.tui.screens.page import PageScreen
 from standwatch.tui.widgets.sheet import Sheet
 
 _MEANS = (
-    "A fault is a call-back of code set-up or mechanical. What went home under "
-    f"{FIRST_MONTHS} months ago may still come back; none is told with what it leaves open."
+    "A fault is a call-back of code set-up or mechanical. Ranges hold nineteen times in twenty; what "
+    f"went home under {FIRST_MONTHS} months ago may still come back."
 )
 
 

@@ -27,6 +27,7 @@ from standwatch.tui.behind import behind
 from standwatch.tui.draw import regulate as draw
 from standwatch.tui.draw.paint import MUTED, PLAIN, WARNING, Lines, line, strong, wrapped
 from standwatch.tui.draw.traces import chart_lines
+from standwatch.tui.draw.words import who_words
 from standwatch.tui.entry import Entry, amount_words
 from standwatch.tui.screens.page import OneClock
 
@@ -178,7 +179,7 @@ class RegulateScreen(OneClock[draw.Page]):
 
         title = "NUT TURNED" if regulation.bob else "INDEX MOVED"
         self._ask(
-            lambda: f"{title}  {'  '.join(part for part in (told.estimates.history.position, told.tag) if part)}",
+            lambda: f"{title}  {who_words(told)}",
             under,
             save,
         )

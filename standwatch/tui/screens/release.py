@@ -26,9 +26,10 @@ from standwatch.tui.screens.papering import PaperingScreen
 from standwatch.tui.works import WORKS
 
 _HOME = (
-    "how it was left: its error such as +2, swing a2.6, beat b1.5, weights l20 c20 r20, wall or nowall, by and who "
+    "how it was left: its error such as +0:02, swing a2.6, beat b1.5, weights l20 c20 r20, wall or nowall, by and who "
     "winds it, n and a note; or Enter alone"
 )
+_CALL_NEXT = "d on the stand says when to call"
 _BEFORE = frozenset({"waive", "let_go", "sign", "oil", "cased"})
 
 
@@ -245,7 +246,8 @@ class ReleaseScreen(PaperingScreen, OneClock[Asked]):
                 return
             now = self.stand_app.now()
             self._do(
-                lambda stand: stand.deliver(self._tag, {**left.cells, "at": now}, now).text, f"WENT HOME  {self._tag}"
+                lambda stand: f"{stand.deliver(self._tag, {**left.cells, 'at': now}, now).text}; {_CALL_NEXT}",
+                f"WENT HOME  {self._tag}",
             )
 
         self._ask(lambda: f"WENT HOME  {self._tag}", hint(f"type {_HOME}"), save)

@@ -48,6 +48,7 @@ class StandScreen(FindingScreen, BringingScreen, PaperingScreen):
         super().__init__()
         self._chart: Sequence[Content] = ()
         self._chart_key: object = None
+        self._chart_asked: object = None
         self._blind = False
         self._by_place = False
 
@@ -180,7 +181,10 @@ class StandScreen(FindingScreen, BringingScreen, PaperingScreen):
             return draw.read_first(size)
         width, height = draw.panel_chart_size(self.chosen, size)
         blank = [Content("")] * height
-        chart = self._chart if self._chart_key == self._key_of_chart(width, height) else blank
+        key = self._key_of_chart(width, height)
+        if key not in (self._chart_key, self._chart_asked):
+            self.call_later(self._draw_chart)  # the bar has grown or shrunk
+        chart = self._chart if self._chart_key == key else blank
         return draw.panel(self.chosen, self.view, size, chart)
 
     def _key_of_chart(self, width: int, height: int) -> object:
@@ -194,7 +198,10 @@ class StandScreen(FindingScreen, BringingScreen, PaperingScreen):
             return
         width, height = draw.panel_chart_size(self.chosen, panel.content_size)
         key = self._key_of_chart(width, height)
-        if key != self._chart_key and width > 10:
+        if key in (self._chart_key, self._chart_asked):
+            return
+        self._chart_asked = key
+        if width > 10:
             job = partial(self._chart_job, self.chosen, self.view, width, height, key)
             behind(self, job, group="chart", exclusive=True)
 
