@@ -61,7 +61,10 @@ async def test_before_it_is_let_go_there_is_no_record_but_a_label(books: Books, 
         assert "2417 is not let go, so it has no record to print" in text_of(app)
         assert list(tmp_path.iterdir()) == []
         await press(pilot, "p", "enter")
+        await settle(pilot)
         assert "PRINTED" in text_of(app)
+        assert "2417-label, as PDF and as text." in " ".join(text_of(app).split())
+        assert "┈┈┈┈" in text_of(app)  # the chart of its page, in the room that the bar leaves
     assert "floor chiming" in (tmp_path / "2417-label.txt").read_text(encoding="utf-8")
 
 

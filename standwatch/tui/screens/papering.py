@@ -104,7 +104,8 @@ class PaperingScreen(HandsScreen):
         finally:
             self._writing = False
         self.stand_app.sitting.papers = folder
-        self.say("PRINTED", f"in {_short(folder)}: {names}; each as PDF and as text.", mind=lacking)
+        each = "; each" if len(sheets) > 1 else ","
+        self.say("PRINTED", f"in {_short(folder)}: {names}{each} as PDF and as text.", mind=lacking)
 
     async def _written(self, folder: Path, sheets: Sequence[Sheet], paper: str) -> tuple[str, str]:
         """Each sheet written by a worker, how far it is in the bar; their names, and what could not be printed."""
