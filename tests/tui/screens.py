@@ -6,6 +6,7 @@ import os
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import datetime
+from difflib import unified_diff
 from pathlib import Path
 from time import monotonic
 from typing import Any
@@ -82,4 +83,5 @@ def check_golden(name: str, text: str) -> None:
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
     assert path.exists(), f"no golden screen {name}; write it with STANDWATCH_GOLDEN=write"
-    assert text == path.read_text(encoding="utf-8")
+    wanted = path.read_text(encoding="utf-8")
+    assert text == wanted, "\n".join(unified_diff(wanted.splitlines(), text.splitlines(), "golden", "shown", "", "", 0))
