@@ -155,8 +155,8 @@ class Pages:
         screen.post_message(ChartDrawn(key, lines))
 
     def _key_of_chart(self, turn: Turn, size: Size) -> object:
-        receipt = turn.fact.receipt
-        return (turn.tag, "" if receipt is None else receipt.id, size.width, size.height)
+        receipt = turn.fact.receipt  # another one of the same fact when it was corrected by an answer
+        return (turn.tag, None if receipt is None else id(receipt), size.width, size.height)
 
     # keys
 
