@@ -28,6 +28,7 @@ _PICTURES: dict[str, tuple[str, tuple[str, ...]]] = {
     "stand": ("2417", ()),
     "round": ("2417", ("r", "space", "2")),
     "clock": ("2417", ("enter",)),
+    "release": ("2398", ("e",)),
 }
 """By file name: the clock chosen, and the keys pressed."""
 _AFTER = timedelta(seconds=14)

@@ -48,6 +48,8 @@ def reopen(session: Session, tag: str, reason: str) -> None:
     """Take a released clock back to the stand. Its evidence counts on; its waivers don't."""
     written = session.needed().reopen(tag, reason=reason, now=session.now)
     click.echo(f"{written.tag} is on the stand again  ({written.id})")
+    if written.warning:
+        session.say(written.warning)
 
 
 @command(

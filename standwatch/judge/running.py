@@ -110,7 +110,8 @@ def own_case(case: Case) -> Verdict:
         known = [at for at in dates if at is not None]
         earliest = max(known) if len(known) == len(dates) else None
         return not_yet(name, gone / DAY, limit, f"{in_case}, still wanted: {listed(wants)}", earliest)
-    return met(name, gone / DAY, limit, f"{in_case}: {_tenths(gone / DAY)} days gone, rate and sound as they should be")
+    through = f"{_tenths(gone / DAY)} days {'on end' if traits.daily else 'of one wind'}"
+    return met(name, gone / DAY, limit, f"{in_case}: {through}, rate and sound as they should be")
 
 
 def _case_days(case: Case) -> float:

@@ -97,7 +97,7 @@ class Receipt:
 class Written:
     """A fact that was written: its id, its clock's tag, and what it is, in words.
 
-    `warning` is a sentence on where a new clock hangs; empty where there is nothing to mind.
+    `warning` is a sentence on what to mind now, as where a new clock hangs; empty where there is nothing.
     """
 
     id: str

@@ -91,3 +91,18 @@ def test_days_at_home_are_none_of_the_mean_rate_s(program: Program) -> None:
     before = words(moment(told.now))
     program("checkin", "T1", "--error", "3", now=morning)
     assert int(words(morning).split()[1]) <= int(before.split()[1]) + 1
+
+
+def test_what_travelled_is_told_to_be_entered(program: Program) -> None:
+    """The pendulum was off twice (common practice); a clock that never left has only changed its mind."""
+    told = complete(KindName.LONGCASE)
+    columns: dict[str, Any] = told.columns
+    keep(program, told.kind, told.lines, now=told.now, **columns)
+    last = moment(told.now)
+    program("release", "T1", "--by", "K. M.", now=last)
+    assert "travelled" not in program("reopen", "T1", "--reason", "second thoughts", now=last).err
+    program("release", "T1", "--by", "K. M.", now=last + timedelta(minutes=1))
+    home = last + timedelta(days=1)
+    program("deliver", "T1", "--at", home.isoformat(), now=home)
+    said = program("reopen", "T1", "--reason", "it stopped there", now=home + timedelta(days=3)).err
+    assert "it travelled: enter `moved` once it hangs here" in said

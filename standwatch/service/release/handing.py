@@ -22,6 +22,8 @@ from standwatch.service.release.shown_by import shown_by
 from standwatch.service.views import Released, Written
 from standwatch.service.wording import describe
 
+_TRAVELLED = "it travelled: enter `moved` once it hangs here, and its rate, swing and beat are shown anew"
+
 
 def release(office: Assessor, tag: str, *, by: str, waive: Mapping[str, str], now: datetime) -> Released:
     """Let a clock go, with the record it goes on. Of two terminals that try, the second is refused."""
@@ -58,10 +60,14 @@ def _stood_on(office: Assessor, tag: str, now: datetime) -> list[AnyRecord]:
 
 
 def reopen(office: Assessor, tag: str, *, reason: str, now: datetime) -> Written:
-    """Take a released clock back."""
+    """Take a released clock back; one that was at its owner's has travelled, which only `moved` tells."""
     if not reason.strip():
         raise BadValue("reason is empty; give why it is opened again", column="reason")
-    return _step(office, tag, {"what": "reopened", "reason": reason}, now)
+    written = _step(office, tag, {"what": "reopened", "reason": reason}, now)
+    *before, _ = [record.body for record in office.facts(written.tag).handovers]
+    if phase_of(before) is not Phase.DELIVERED:
+        return written
+    return replace(written, text=f"{written.text}; {_TRAVELLED}", warning=_TRAVELLED)
 
 
 def deliver(office: Assessor, tag: str, cells: Mapping[str, object], now: datetime) -> Written:
