@@ -17,7 +17,7 @@ from tests.bench.power.lines import LINES
 from tests.bench.power.run import Run, Sizes
 
 SEED = 1
-SMALL = Sizes(clocks=24, springs=40, faults=24, healthy=20, stops=0, clusters=0, home=150, home_told=16)
+SMALL = Sizes(clocks=14, springs=24, faults=16, healthy=12, stops=0, clusters=0, home=150, home_told=10)
 
 
 @pytest.fixture

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from datetime import datetime, timedelta
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -63,12 +62,6 @@ def sound(history: History) -> None:
             assert all(math.isfinite(value) for value in (answer.low, answer.estimate, answer.high))
             assert answer.low <= answer.estimate <= answer.high
             assert answer.high > answer.low
-
-
-def test_twenty_years_of_daily_readings() -> None:
-    rng = np.random.default_rng(4)
-    errors = 100 * np.sin(np.arange(7300) / 900) + rng.normal(0, 0.5, 7300)
-    sound(clock_of("longcase", [{"at": d, "error_s": float(e)} for d, e in enumerate(errors)]))
 
 
 def test_a_regulator_read_to_a_tenth() -> None:

@@ -34,11 +34,13 @@ for number in range(int(sys.argv[3])):
 """
 
 IMPORT = """
+import signal
 import sys
 import time
 from pathlib import Path
 from standwatch.store import open_book
 from tests.store.shelf import NOW, check
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job would ignore it
 book = open_book(Path(sys.argv[1]))
 def tell(rows):
     if rows >= 1500:

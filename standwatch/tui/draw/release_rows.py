@@ -19,14 +19,17 @@ def _asked_width(width: int) -> int:
     return _ASKED if width >= 110 else 0
 
 
+def _earliest_width(asked: Asked) -> int:
+    """Where nothing remains there is no day to tell."""
+    return 0 if asked.released or not asked.open else _EARLIEST
+
+
 def heads(asked: Asked, width: int) -> Content:
     """The heads of the columns."""
-    wanted = _asked_width(width)
-    names = (
-        f"   OUTCOME  {fit('REQUIREMENT', _NAME - 1)} {'WHAT WAS SHOWN' if asked.released else 'WHAT REMAINS, OR WHY'}"
-    )
-    last = fit("ASKED", wanted) + fit("" if asked.released else "EARLIEST", _EARLIEST + 1, right=True)
-    return line((fit(names, width - _EARLIEST - wanted - 2) + last, MUTED))
+    wanted, earliest = _asked_width(width), _earliest_width(asked)
+    names = f"   OUTCOME  {fit('REQUIREMENT', _NAME - 1)} {'WHAT REMAINS, OR WHY' if earliest else 'WHAT WAS SHOWN'}"
+    last = fit("ASKED", wanted) + fit("EARLIEST" if earliest else "", earliest + 1, right=True)
+    return line((fit(names, width - earliest - wanted - 2) + last, MUTED))
 
 
 def asked_cell(verdict: Verdict) -> tuple[str, str]:
@@ -49,8 +52,8 @@ def _row(asked: Asked, verdict: Verdict, width: int, *, chosen: bool, height: in
     outcome = "waive" if waived else OUTCOMES[verdict.outcome]
     remains = verdict.outcome not in DONE and not waived
     earliest = words.near_words(verdict.earliest, asked.now, asked.zone) if remains and verdict.earliest else ""
-    wanted = _asked_width(width)
-    room = width - 12 - _NAME - _EARLIEST - 2 - wanted
+    wanted, day_room = _asked_width(width), _earliest_width(asked)
+    room = width - 12 - _NAME - day_room - 2 - wanted
     because = verdict.because or evidence(verdict)
     how = compared(verdict.requirement, verdict.limit, verdict.usual)
     if how and not wanted:  # no column of its own tells it
@@ -67,7 +70,7 @@ def _row(asked: Asked, verdict: Verdict, width: int, *, chosen: bool, height: in
         (fit(name_of(verdict.requirement), _NAME), strong(style) if chosen else style),
         sized(reason[0], room),
         (fit(cell, wanted), manner),
-        (fit(earliest, _EARLIEST + 1, right=True), PLAIN),
+        (fit(earliest, day_room + 1, right=True), PLAIN),
     )
     return [first, *(line((" " * 33, PLAIN), part) for part in reason[1:])]
 
