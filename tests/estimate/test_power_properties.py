@@ -71,7 +71,7 @@ def no_sooner(later: TrainRun, before: TrainRun) -> None:
             assert getattr(later.runs_out, edge) >= was - SECOND, edge
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=70, deadline=None)
 @given(ledgers(), st.data())
 def test_a_wind_never_shortens_a_run_and_leaves_the_other_trains(
     told: tuple[KindName, list[str], datetime], data: st.DataObject

@@ -56,7 +56,7 @@ def known(answer: Answer) -> Quantity:
 # --- whatever is asked ------------------------------------------------------------------------------------------------
 
 
-@settings(few, max_examples=70)
+@settings(few, max_examples=45)
 @given(any_ledger(), st.sampled_from(["UTC", "Europe/London", "Pacific/Auckland"]))
 def test_every_question_has_a_sound_answer(ledger: Ledger, zone: str) -> None:
     sound(everything(ledger.history(zone=ZoneInfo(zone))))

@@ -43,7 +43,7 @@ HANDED = st.sampled_from(
 
 
 @given(kind=st.sampled_from(list(KindName)), lines=LINES, handed=HANDED)
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=70, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_ledger_is_assessed(kind: KindName, lines: list[str], handed: tuple[str, ...]) -> None:
     found = assessed(kind, lines, now=NOW, handed=handed, tunes="A;B", moon="yes", unlock_deg="1.5")
     now = found.estimates.history.now

@@ -53,7 +53,7 @@ WEIGHTS = {"going_kg": 5, "strike_kg": 5, "chime_kg": 8, "unlock_deg": 1.5}
 
 
 @given(kind=st.sampled_from(list(KindName)), events=EVENTS, step=st.sampled_from([1, 3]))
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_any_ledger_makes_leads_that_are_leads(kind: KindName, events: list[str], step: int) -> None:
     found = leads(kind, [*MORNINGS[::step], *events], now="11-26 09:00", **WEIGHTS)
     assert {each.code for each in found} <= CODES
